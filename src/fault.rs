@@ -46,7 +46,7 @@ pub enum Code {
 }
 
 /// A span of one file of [`Sources`].
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Place {
     /// Index into [`Sources`].
     pub file: usize,
