@@ -10,3 +10,7 @@ pub mod fault;
 pub mod standard;
 
 pub mod declare;
+
+pub mod predict;
+
+pub mod solve;
