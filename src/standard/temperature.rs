@@ -127,7 +127,10 @@ impl Line {
         let (w40, w100) = (w_of_nu(nu40), w_of_nu(nu100));
         let (t40, t100) = (FORTY.kelvin().log10(), HUNDRED.kelvin().log10());
         let b = (w40 - w100) / (t100 - t40);
-        let line = Line { a: w40 + b * t40, b };
+        let line = Line {
+            a: w40 + b * t40,
+            b,
+        };
         (nu100 > 0.0 && b > 0.0 && line.a.is_finite()).then_some(line)
     }
 

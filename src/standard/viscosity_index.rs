@@ -190,14 +190,10 @@ mod tests {
     fn slopes_are_central_differences() {
         for (kv40, kv100) in [(75.03, 13.63), (120.0, 12.345), (1000.0, 100.0)] {
             let step = 1e-5;
-            let (_, by40) = first_derivative(
-                |u| viscosity_index(u, kv100.into()).unwrap_or(u),
-                kv40,
-            );
-            let (_, by100, _) = second_derivative(
-                |y| viscosity_index(kv40.into(), y).unwrap_or(y),
-                kv100,
-            );
+            let (_, by40) =
+                first_derivative(|u| viscosity_index(u, kv100.into()).unwrap_or(u), kv40);
+            let (_, by100, _) =
+                second_derivative(|y| viscosity_index(kv40.into(), y).unwrap_or(y), kv100);
             let difference40 = (vi(kv40 + step, kv100) - vi(kv40 - step, kv100)) / (2.0 * step);
             let difference100 = (vi(kv40, kv100 + step) - vi(kv40, kv100 - step)) / (2.0 * step);
             assert!((by40 - difference40).abs() < 1e-5);

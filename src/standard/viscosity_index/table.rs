@@ -106,7 +106,11 @@ mod tests {
             assert!(pair[0].0 < pair[1].0, "KV100 at {}", pair[1].0);
             assert!(pair[0].1 < pair[1].1, "L at {}", pair[1].0);
             assert!(pair[0].2 < pair[1].2, "H at {}", pair[1].0);
-            assert!(pair[1].1 - pair[1].2 > pair[0].1 - pair[0].2, "L - H at {}", pair[1].0);
+            assert!(
+                pair[1].1 - pair[1].2 > pair[0].1 - pair[0].2,
+                "L - H at {}",
+                pair[1].0
+            );
         }
     }
 }
