@@ -173,6 +173,45 @@ pub struct Polymer {
     pub mrv_thickening: Option<Figure>,
 }
 
+impl Polymer {
+    /// Every figure it states.
+    #[must_use]
+    pub fn figures(&self) -> Vec<&Figure> {
+        [
+            &self.solids,
+            &self.iv40,
+            &self.iv100,
+            &self.iv150,
+            &self.k,
+            &self.hths_loss,
+            &self.ssi,
+            &self.ccs_thickening,
+        ]
+        .into_iter()
+        .chain(&self.ssi_krl)
+        .chain(&self.mrv_thickening)
+        .collect()
+    }
+
+    /// The same, to change.
+    pub fn figures_mut(&mut self) -> Vec<&mut Figure> {
+        [
+            &mut self.solids,
+            &mut self.iv40,
+            &mut self.iv100,
+            &mut self.iv150,
+            &mut self.k,
+            &mut self.hths_loss,
+            &mut self.ssi,
+            &mut self.ccs_thickening,
+        ]
+        .into_iter()
+        .chain(&mut self.ssi_krl)
+        .chain(&mut self.mrv_thickening)
+        .collect()
+    }
+}
+
 /// Who set an edge of a treat band.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum EdgeSource {

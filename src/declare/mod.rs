@@ -8,6 +8,8 @@ pub mod property;
 
 pub mod component;
 
+pub mod needs;
+
 pub mod problem;
 
 pub mod recipe;

@@ -117,9 +117,9 @@ impl ViscosityRule {
 /// How a polymer thickens its base fluid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum ThickeningLaw {
-    /// η/η_base = 1 + s·exp(K s); the default.
+    /// `η/η_base = 1 + s·exp(K s)`; the default.
     Martin,
-    /// η/η_base = 1 + s + K s².
+    /// `η/η_base = 1 + s + K s²`.
     Huggins,
 }
 

@@ -3,4 +3,24 @@
 //! In: a checked problem and a recipe. Out: every property with its uncertainty, its exact slopes,
 //! and each limit judged. Refuses to know how a recipe is searched for.
 
+pub mod link;
+
+pub mod formula;
+
+pub mod figures;
+
+pub mod total;
+
+pub mod model;
+
+pub mod exact;
+
+pub mod book;
+
 pub mod value;
+
+pub mod warnings;
+
+pub mod spread;
+
+pub mod judge;

@@ -1,3 +1,25 @@
 //! The search: from a checked problem to a recipe that meets every limit, or the reason why not.
+//!
+//! In: a checked problem. Out: an [`answer::Answer`]. Refuses to know how answers are worded.
 
 pub mod answer;
+
+pub mod program;
+
+pub mod backend;
+
+pub mod dual;
+
+pub mod task;
+
+pub mod polish;
+
+pub mod refine;
+
+pub mod start;
+
+pub mod prove;
+
+pub mod conflict;
+
+pub mod search;

@@ -111,6 +111,46 @@ pub fn kv40_for(vi: f64, kv100: f64) -> Option<f64> {
     u.is_finite().then_some(u)
 }
 
+/// The edge of an index over a stretch of KV100: on each piece, the KV40 that has index `vi` is
+/// `(c0 + c1 Y + c2 Y²) · Y^−n`. Returns each piece's coefficients, its n, and its stretch of Y.
+///
+/// Pieces follow one another from `lo` (at least 2.0) to `hi`; empty where `hi < lo`.
+#[must_use]
+pub fn pieces(vi: f64, lo: f64, hi: f64) -> Vec<([f64; 3], f64, (f64, f64))> {
+    // To 100 the edge is a mean of L and H, above 100 it is H · Y^−n.
+    let (from_l, n) = if vi <= 100.0 {
+        (1.0 - vi / 100.0, 0.0)
+    } else {
+        (
+            0.0,
+            (ABOVE_100 * (vi - 100.0)).ln_1p() / std::f64::consts::LN_10,
+        )
+    };
+    let mix = |l: f64, h: f64| from_l * l + (1.0 - from_l) * h;
+    let mut all = Vec::new();
+    let mut push = |c, over: (f64, f64)| {
+        let over = (over.0.max(lo), over.1.min(hi));
+        if over.0 <= over.1 && (over.0 < over.1 || hi <= lo) {
+            all.push((c, n, over));
+        }
+    };
+    for pair in TABLE.windows(2) {
+        let ((y0, l0, h0), (y1, l1, h1)) = (pair[0], pair[1]);
+        let (u0, u1) = (mix(l0, h0), mix(l1, h1));
+        let slope = (u1 - u0) / (y1 - y0);
+        push([u0 - slope * y0, slope, 0.0], (y0, y1));
+    }
+    push(
+        [
+            mix(-216.246, -96.947),
+            mix(14.6731, 11.8493),
+            mix(0.835_31, 0.168_41),
+        ],
+        (SEAM, f64::INFINITY),
+    );
+    all
+}
+
 #[cfg(test)]
 mod tests {
     use super::{SEAM, SEAM_FALL, TABLE, kv40_for, l_and_h, viscosity_index};

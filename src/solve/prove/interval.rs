@@ -1,0 +1,173 @@
+//! Intervals with outward rounding.
+//!
+//! Every operation returns an interval that holds the exact result for every choice of operands from
+//! the given intervals: each bound is computed in double precision and moved outward, by one step for
+//! the four operations (IEEE 754 rounds them correctly) and by [`LIBRARY_STEPS`] for `exp` and `ln`
+//! (the platform's are within one step or two of the exact value).
+
+use std::ops::Add;
+use std::ops::Mul;
+use std::ops::Neg;
+use std::ops::Sub;
+
+/// Steps outward that cover the error of a mathematical library's `exp` and `ln`.
+const LIBRARY_STEPS: usize = 4;
+
+/// All numbers from `lo` to `hi`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Interval {
+    /// Lower end.
+    pub lo: f64,
+    /// Upper end; not below `lo`.
+    pub hi: f64,
+}
+
+fn down(x: f64, steps: usize) -> f64 {
+    (0..steps).fold(x, |x, _| x.next_down())
+}
+
+fn up(x: f64, steps: usize) -> f64 {
+    (0..steps).fold(x, |x, _| x.next_up())
+}
+
+impl Interval {
+    /// Everything.
+    pub const WHOLE: Interval = Interval {
+        lo: f64::NEG_INFINITY,
+        hi: f64::INFINITY,
+    };
+
+    /// From ends in order.
+    #[must_use]
+    pub fn new(lo: f64, hi: f64) -> Self {
+        if lo.is_nan() || hi.is_nan() {
+            Self::WHOLE
+        } else {
+            Interval { lo, hi }
+        }
+    }
+
+    /// One number.
+    #[must_use]
+    pub fn point(x: f64) -> Self {
+        Self::new(x, x)
+    }
+
+    /// Half the width, rounded up.
+    #[must_use]
+    pub fn radius(self) -> f64 {
+        ((self.hi - self.lo) * 0.5).next_up()
+    }
+
+    /// Width, rounded up.
+    #[must_use]
+    pub fn width(self) -> f64 {
+        (self.hi - self.lo).next_up()
+    }
+
+    /// A number in the middle.
+    #[must_use]
+    pub fn middle(self) -> f64 {
+        (self.lo + (self.hi - self.lo) * 0.5).clamp(self.lo, self.hi)
+    }
+
+    /// The largest absolute value.
+    #[must_use]
+    pub fn magnitude(self) -> f64 {
+        self.lo.abs().max(self.hi.abs())
+    }
+
+    /// Whether a number lies inside.
+    #[must_use]
+    pub fn holds(self, x: f64) -> bool {
+        self.lo <= x && x <= self.hi
+    }
+
+    /// e^x.
+    #[must_use]
+    pub fn exp(self) -> Self {
+        Interval::new(
+            down(self.lo.exp(), LIBRARY_STEPS).max(0.0),
+            up(self.hi.exp(), LIBRARY_STEPS),
+        )
+    }
+
+    /// ln x; reaches to minus infinity where the interval reaches zero or below.
+    #[must_use]
+    pub fn ln(self) -> Self {
+        let lo = if self.lo > 0.0 {
+            down(self.lo.ln(), LIBRARY_STEPS)
+        } else {
+            f64::NEG_INFINITY
+        };
+        Interval::new(lo, up(self.hi.max(0.0).ln(), LIBRARY_STEPS))
+    }
+
+    /// 1/x; everything where the interval holds zero.
+    #[must_use]
+    pub fn recip(self) -> Self {
+        if self.lo > 0.0 || self.hi < 0.0 {
+            Interval::new(self.hi.recip().next_down(), self.lo.recip().next_up())
+        } else {
+            Self::WHOLE
+        }
+    }
+
+    /// The part shared with another; `None` where there is none.
+    #[must_use]
+    pub fn meet(self, other: Self) -> Option<Self> {
+        let (lo, hi) = (self.lo.max(other.lo), self.hi.min(other.hi));
+        (lo <= hi).then_some(Interval { lo, hi })
+    }
+}
+
+impl Add for Interval {
+    type Output = Self;
+    fn add(self, o: Self) -> Self {
+        Interval::new((self.lo + o.lo).next_down(), (self.hi + o.hi).next_up())
+    }
+}
+
+impl Neg for Interval {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Interval {
+            lo: -self.hi,
+            hi: -self.lo,
+        }
+    }
+}
+
+impl Sub for Interval {
+    type Output = Self;
+    fn sub(self, o: Self) -> Self {
+        self + -o
+    }
+}
+
+impl Mul for Interval {
+    type Output = Self;
+    fn mul(self, o: Self) -> Self {
+        let products = [
+            self.lo * o.lo,
+            self.lo * o.hi,
+            self.hi * o.lo,
+            self.hi * o.hi,
+        ];
+        if products.iter().any(|p| p.is_nan()) {
+            return Self::WHOLE;
+        }
+        Interval::new(
+            products
+                .iter()
+                .copied()
+                .fold(f64::INFINITY, f64::min)
+                .next_down(),
+            products
+                .iter()
+                .copied()
+                .fold(f64::NEG_INFINITY, f64::max)
+                .next_up(),
+        )
+    }
+}

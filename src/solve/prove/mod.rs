@@ -1,0 +1,13 @@
+//! Proofs over the whole feasible set: no recipe is better, or there is none.
+
+pub mod interval;
+
+pub mod jet;
+
+pub mod estimate;
+
+pub mod index_edge;
+
+pub mod relax;
+
+pub mod tree;

@@ -1,0 +1,450 @@
+//! The linear relaxation of a task over a box: every recipe of the box that meets the limits is a
+//! point of the program, so its best goal bounds theirs.
+
+use crate::declare::problem::Side;
+use crate::solve::program::Program;
+use crate::solve::program::Row;
+use crate::solve::prove::estimate;
+use crate::solve::prove::estimate::Bound;
+use crate::solve::prove::estimate::Cell;
+use crate::solve::prove::estimate::From;
+use crate::solve::prove::estimate::LogViscosity;
+use crate::solve::prove::estimate::Shape;
+use crate::solve::prove::index_edge;
+use crate::solve::prove::interval::Interval;
+use crate::solve::task::Curve;
+use crate::solve::task::Task;
+
+/// Rounding of a row's coefficients and constant, in parts of their sizes: a few hundred operations
+/// of 1.1e-16 each, ten times over.
+const ROUNDING: f64 = 1e-12;
+
+/// A curved limit that the relaxation can bound.
+#[derive(Debug, Clone)]
+pub struct Bend {
+    /// Index into the task's curved limits; `None` for the goal held to a threshold.
+    pub limit: Option<usize>,
+    /// What bends.
+    pub shape: Shape,
+    /// Which way.
+    pub side: Side,
+    /// On the curve's scale: a logarithm, or an index.
+    pub bound: f64,
+}
+
+/// A scalar that a box confines and that may be split.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Scalar {
+    /// An index mean N/D, by its place in [`Model::quotients`].
+    Quotient(usize),
+    /// A total, by its place in [`Model::sums`].
+    Sum(usize),
+    /// A column's mass fraction.
+    Column(usize),
+}
+
+/// What a box confines.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Region {
+    /// Lower ends of the mass fractions.
+    pub lower: Vec<f64>,
+    /// Upper ends.
+    pub upper: Vec<f64>,
+    /// Index means.
+    pub quotients: Vec<Interval>,
+    /// Totals.
+    pub sums: Vec<Interval>,
+}
+
+/// The curved part of a task, sorted for relaxation.
+#[derive(Debug, Clone)]
+pub struct Model {
+    /// The bends.
+    pub bends: Vec<Bend>,
+    /// Numerator and denominator totals of each index mean that bends.
+    pub quotients: Vec<(usize, usize)>,
+    /// Totals that are confined on their own: denominators and specific volume.
+    pub sums: Vec<usize>,
+    /// Columns that carry polymer.
+    pub polymers: Vec<usize>,
+}
+
+/// A row, and which scalar is to blame for how much of its slack.
+#[derive(Debug, Clone)]
+pub struct BendRow {
+    /// The row over the columns.
+    pub row: Row,
+    /// Blame, largest first.
+    pub blame: Vec<(Scalar, f64)>,
+}
+
+impl Model {
+    /// The model of a task's curved limits.
+    #[must_use]
+    pub fn new(task: &Task) -> Self {
+        let mut model = Model {
+            bends: Vec::new(),
+            quotients: Vec::new(),
+            sums: Vec::new(),
+            polymers: Vec::new(),
+        };
+        for (i, limit) in task.curved.iter().enumerate() {
+            if let Some(shape) = estimate::shape(&limit.curve) {
+                model.register(task, &shape);
+                model.bends.push(Bend {
+                    limit: Some(i),
+                    shape,
+                    side: limit.side,
+                    bound: limit.bound,
+                });
+            }
+        }
+        model
+    }
+
+    /// Adds the scalars of a shape (of a limit, or of a goal).
+    pub fn register(&mut self, task: &Task, shape: &Shape) {
+        for f in parts(shape) {
+            let pair = (f.index, f.weight);
+            if !self.quotients.contains(&pair) {
+                self.quotients.push(pair);
+            }
+            for total in [Some(f.weight), f.volume].into_iter().flatten() {
+                if !self.sums.contains(&total) {
+                    self.sums.push(total);
+                }
+            }
+            for total in [f.kept, f.crowding].into_iter().flatten() {
+                for (j, c) in task.totals[total].iter().enumerate() {
+                    if *c != 0.0 && !self.polymers.contains(&j) {
+                        self.polymers.push(j);
+                    }
+                }
+            }
+        }
+        self.polymers.sort_unstable();
+    }
+
+    /// The whole box: treat bands, and what they imply for every scalar.
+    #[must_use]
+    pub fn whole(&self, task: &Task) -> Region {
+        let (lower, upper) = (task.exact.lower.clone(), task.exact.upper.clone());
+        let open: Vec<usize> = (0..upper.len()).filter(|&j| upper[j] > 0.0).collect();
+        let range = |of: &dyn Fn(usize) -> f64| {
+            let lo = open.iter().map(|&j| of(j)).fold(f64::INFINITY, f64::min);
+            let hi = open
+                .iter()
+                .map(|&j| of(j))
+                .fold(f64::NEG_INFINITY, f64::max);
+            // A weighted mean, rounded outward.
+            let pad = ROUNDING * lo.abs().max(hi.abs());
+            Interval::new(lo - pad, hi + pad)
+        };
+        let quotients = self
+            .quotients
+            .iter()
+            .map(|&(n, d)| range(&|j| task.totals[n][j] / task.totals[d][j]))
+            .collect();
+        let sums = self
+            .sums
+            .iter()
+            .map(|&t| range(&|j| task.totals[t][j]))
+            .collect();
+        Region {
+            lower,
+            upper,
+            quotients,
+            sums,
+        }
+    }
+
+    /// An enclosure of a total over a region's mass fractions.
+    fn total(&self, task: &Task, region: &Region, total: usize) -> Interval {
+        let by_columns = task.totals[total]
+            .iter()
+            .zip(region.lower.iter().zip(&region.upper))
+            .filter(|(c, _)| **c != 0.0)
+            .fold(Interval::point(0.0), |sum, (c, (lo, hi))| {
+                sum + Interval::point(*c) * Interval::new(*lo, *hi)
+            });
+        match self.sums.iter().position(|s| *s == total) {
+            Some(s) => by_columns.meet(region.sums[s]).unwrap_or(region.sums[s]),
+            None => by_columns,
+        }
+    }
+
+    fn cell(&self, task: &Task, region: &Region, f: &LogViscosity) -> Option<Cell> {
+        let q = self
+            .quotients
+            .iter()
+            .position(|p| *p == (f.index, f.weight))?;
+        let of = |t: Option<usize>, without: f64| {
+            t.map_or(Interval::point(without), |t| self.total(task, region, t))
+        };
+        let nonnegative = |i: Interval| Interval::new(i.lo.max(0.0), i.hi.max(0.0));
+        Some(Cell {
+            index: region.quotients[q],
+            rest: [
+                nonnegative(of(f.kept, 0.0)),
+                nonnegative(of(f.crowding, 0.0)),
+                of(f.volume, 1.0),
+            ],
+        })
+    }
+
+    /// Rows that confine the scalars to the region.
+    #[must_use]
+    pub fn walls(&self, task: &Task, region: &Region) -> Vec<Row> {
+        let mut rows = Vec::new();
+        for (&(n, d), over) in self.quotients.iter().zip(&region.quotients) {
+            for (side, end) in [(1.0, over.lo), (-1.0, over.hi)] {
+                if end.is_finite() {
+                    let coefficients: Vec<f64> = task.totals[n]
+                        .iter()
+                        .zip(&task.totals[d])
+                        .map(|(n, d)| side * (n - end * d))
+                        .collect();
+                    let slack = ROUNDING * (1.0 + end.abs());
+                    rows.push(Row {
+                        coefficients,
+                        lower: -slack,
+                        upper: f64::INFINITY,
+                    });
+                }
+            }
+        }
+        for (&t, over) in self.sums.iter().zip(&region.sums) {
+            rows.push(Row {
+                coefficients: task.totals[t].clone(),
+                lower: over.lo,
+                upper: over.hi,
+            });
+        }
+        rows
+    }
+
+    /// The row of one bend over a region; `None` where no finite bound is known there.
+    #[must_use]
+    pub fn row(&self, task: &Task, region: &Region, bend: &Bend) -> Option<BendRow> {
+        match &bend.shape {
+            Shape::Log(f) => {
+                let cell = self.cell(task, region, f)?;
+                let (from, sign) = match bend.side {
+                    Side::Max => (From::Below, 1.0),
+                    Side::Min => (From::Above, -1.0),
+                };
+                let bound = estimate::bound(f, &cell, from)?;
+                let mut sum = Sum::new(f.weight);
+                sum.add(f, &bound, &cell, sign);
+                sum.constant -= sign * bend.bound;
+                Some(sum.row(self, task, region))
+            }
+            Shape::Index(f40, f100) => {
+                let (c40, c100) = (
+                    self.cell(task, region, f40)?,
+                    self.cell(task, region, f100)?,
+                );
+                let t = estimate::enclose(f100, &c100);
+                // ln ν40 − φ(ln ν100) ≤ 0 for a minimum, ≥ 0 for a maximum; φ rises.
+                let (at40, at100, edge, sign) = match bend.side {
+                    Side::Min => (From::Below, From::Above, From::Above, 1.0),
+                    Side::Max => (From::Above, From::Below, From::Below, -1.0),
+                };
+                let line = index_edge::line(bend.bound, t, edge)?;
+                if line.slope < 0.0 {
+                    return None;
+                }
+                let (b40, b100) = (
+                    estimate::bound(f40, &c40, at40)?,
+                    estimate::bound(f100, &c100, at100)?,
+                );
+                let mut sum = Sum::new(f40.weight);
+                sum.add(f40, &b40, &c40, sign);
+                sum.add(f100, &b100, &c100, -sign * line.slope);
+                sum.constant -= sign * line.constant;
+                sum.blame_index(f100, line.slack);
+                Some(sum.row(self, task, region))
+            }
+        }
+    }
+
+    /// The relaxation over a region, its goal left at nothing.
+    #[must_use]
+    pub fn program(&self, task: &Task, region: &Region) -> Program {
+        let mut rows = task.exact.rows.clone();
+        rows.extend(self.walls(task, region));
+        Program {
+            cost: vec![0.0; task.columns.len()],
+            lower: region.lower.clone(),
+            upper: region.upper.clone(),
+            rows,
+        }
+    }
+
+    /// Where a scalar stands at a point.
+    #[must_use]
+    pub fn value(&self, task: &Task, scalar: Scalar, x: &[f64]) -> f64 {
+        let sum = |t: usize| {
+            task.totals[t]
+                .iter()
+                .zip(x)
+                .map(|(c, x)| c * x)
+                .sum::<f64>()
+        };
+        match scalar {
+            Scalar::Quotient(q) => sum(self.quotients[q].0) / sum(self.quotients[q].1),
+            Scalar::Sum(s) => sum(self.sums[s]),
+            Scalar::Column(j) => x[j],
+        }
+    }
+}
+
+/// The log-viscosities of a shape.
+fn parts(shape: &Shape) -> Vec<&LogViscosity> {
+    match shape {
+        Shape::Log(f) => vec![f],
+        Shape::Index(a, b) => vec![a, b],
+    }
+}
+
+/// A sum of bounded log-viscosities with one denominator, `≤ 0`.
+struct Sum {
+    weight: usize,
+    numerators: Vec<(usize, f64)>,
+    rest: Vec<(usize, f64, Interval)>,
+    constant: f64,
+    blame: Vec<(Cause, f64)>,
+}
+
+/// What slack is blamed on, before it is matched with the region's scalars.
+enum Cause {
+    Index(usize, usize),
+    Total(usize),
+}
+
+impl Sum {
+    fn new(weight: usize) -> Self {
+        Sum {
+            weight,
+            numerators: Vec::new(),
+            rest: Vec::new(),
+            constant: 0.0,
+            blame: Vec::new(),
+        }
+    }
+
+    fn add(&mut self, f: &LogViscosity, bound: &Bound, cell: &Cell, times: f64) {
+        self.numerators.push((f.index, times * bound.alpha));
+        let totals = [f.kept, f.crowding, f.volume];
+        for k in 0..3 {
+            if let Some(total) = totals[k] {
+                self.rest
+                    .push((total, times * bound.gamma[k], cell.rest[k]));
+                self.blame
+                    .push((Cause::Total(total), times.abs() * bound.blame[k + 1]));
+            }
+        }
+        self.constant += times * bound.constant;
+        self.blame.push((
+            Cause::Index(f.index, f.weight),
+            times.abs() * bound.blame[0],
+        ));
+    }
+
+    fn blame_index(&mut self, f: &LogViscosity, slack: f64) {
+        self.blame
+            .push((Cause::Index(f.index, f.weight), slack / 2.0));
+        for total in [f.kept].into_iter().flatten() {
+            self.blame.push((Cause::Total(total), slack / 2.0));
+        }
+    }
+
+    /// `Σ α N + D·ℓ ≤ 0` with `D·ℓ ≥ ℓc D + Dc ℓ − Dc ℓc − rD rℓ`.
+    fn row(self, model: &Model, task: &Task, region: &Region) -> BendRow {
+        let d = model.total(task, region, self.weight);
+        let l = self
+            .rest
+            .iter()
+            .fold(Interval::point(self.constant), |sum, (_, g, over)| {
+                sum + Interval::point(*g) * *over
+            });
+        let (dc, lc) = (d.middle(), l.middle());
+        let reach = |i: Interval, c: f64| (i.hi - c).max(c - i.lo).next_up();
+        let crossed = (reach(d, dc) * reach(l, lc)).next_up();
+        let mut coefficients = vec![0.0; task.columns.len()];
+        let mut size = 0.0;
+        let mut add = |total: usize, weight: f64| {
+            for (c, a) in coefficients.iter_mut().zip(&task.totals[total]) {
+                *c += weight * a;
+                size = f64::max(size, (weight * a).abs());
+            }
+        };
+        for (total, alpha) in &self.numerators {
+            add(*total, *alpha);
+        }
+        add(self.weight, lc);
+        for (total, gamma, _) in &self.rest {
+            add(*total, dc * gamma);
+        }
+        let constant = dc * self.constant - dc * lc - crossed;
+        let slack = ROUNDING * (1.0 + size + constant.abs() + (dc * lc).abs() + l.magnitude());
+        let mut blame: Vec<(Scalar, f64)> = Vec::new();
+        let mut put = |scalar: Scalar, b: f64| match blame.iter_mut().find(|(s, _)| *s == scalar) {
+            Some((_, sum)) => *sum += b,
+            None => blame.push((scalar, b)),
+        };
+        let mut spread = |cause: Cause, b: f64| match cause {
+            Cause::Index(n, w) => {
+                if let Some(q) = model.quotients.iter().position(|p| *p == (n, w)) {
+                    put(Scalar::Quotient(q), b);
+                }
+            }
+            Cause::Total(t) => {
+                if let Some(s) = model.sums.iter().position(|s| *s == t) {
+                    put(Scalar::Sum(s), b);
+                } else {
+                    let width =
+                        |j: usize| (task.totals[t][j] * (region.upper[j] - region.lower[j])).abs();
+                    let all: f64 = model.polymers.iter().map(|&j| width(j)).sum();
+                    for &j in &model.polymers {
+                        put(Scalar::Column(j), b * width(j) / all.max(f64::MIN_POSITIVE));
+                    }
+                }
+            }
+        };
+        for (cause, b) in self.blame {
+            spread(cause, b);
+        }
+        spread(Cause::Total(self.weight), crossed);
+        blame.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        BendRow {
+            row: Row {
+                coefficients,
+                lower: f64::NEG_INFINITY,
+                upper: slack - constant,
+            },
+            blame,
+        }
+    }
+}
+
+/// The goal held to a threshold, as a bend; `None` where the goal is no bendable curve.
+#[must_use]
+pub fn goal_bend(curve: &Curve, sign: f64, threshold: f64) -> Option<Bend> {
+    let logarithmic = Curve {
+        logarithmic: true,
+        ..curve.clone()
+    };
+    let shape = estimate::shape(&logarithmic)?;
+    let bound = match &shape {
+        Shape::Log(_) => (sign * threshold).ln(),
+        Shape::Index(..) => sign * threshold,
+    };
+    let side = if sign > 0.0 { Side::Max } else { Side::Min };
+    bound.is_finite().then_some(Bend {
+        limit: None,
+        shape,
+        side,
+        bound,
+    })
+}
