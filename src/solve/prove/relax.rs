@@ -336,13 +336,12 @@ impl Sum {
     fn add(&mut self, f: &LogViscosity, bound: &Bound, cell: &Cell, times: f64) {
         self.numerators.push((f.index, times * bound.alpha));
         let totals = [f.kept, f.crowding, f.volume];
-        for k in 0..3 {
-            if let Some(total) = totals[k] {
-                self.rest
-                    .push((total, times * bound.gamma[k], cell.rest[k]));
-                self.blame
-                    .push((Cause::Total(total), times.abs() * bound.blame[k + 1]));
-            }
+        for (k, total) in totals.into_iter().enumerate() {
+            let Some(total) = total else { continue };
+            self.rest
+                .push((total, times * bound.gamma[k], cell.rest[k]));
+            self.blame
+                .push((Cause::Total(total), times.abs() * bound.blame[k + 1]));
         }
         self.constant += times * bound.constant;
         self.blame.push((
