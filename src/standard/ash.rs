@@ -29,7 +29,7 @@
 
 use crate::standard::element::Element;
 
-/// Zinc left as oxide, ZnO.
+/// Zinc left as oxide, `ZnO`.
 pub const ZINC_AS_OXIDE: f64 = 1.245;
 
 /// Zinc left as sulfate, `ZnSO4`.
