@@ -16,10 +16,10 @@
 //! | Y | `kv100` | mm²/s |
 //! | L, H | – | mm²/s |
 //!
-//! Source: ASTM D2270, table 1 with linear interpolation up to and with 70 mm²/s, the text's rounded
-//! quadratics (from memory; they reproduce the open library `chemicals` 1.5.2) above. The standard's piecewise
-//! quadratics below 70 are left out: they jump at their seams (VI *falls* by 0.4 as KV100 rises
-//! through 7.7), so neither a slope nor a bound may rest on them.
+//! Source: ASTM D2270: table 1 with linear interpolation up to and with 70 mm²/s, above it the
+//! text's own rounded quadratics (from memory; the open library `chemicals` 1.5.2 agrees). The
+//! piecewise quadratics of the appendix are left out: they jump at their seams (VI *falls* by 0.4 as
+//! KV100 rises through 7.7), so neither a slope nor a bound may rest on them.
 //!
 //! Domain: KV100 of at least 2.0 mm²/s, otherwise `None`. VI falls with KV40, and rises with KV100
 //! with kinks at the table's rows and at VI 100, except at [`SEAM`]: from the table's last row to the
