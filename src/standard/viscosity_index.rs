@@ -6,8 +6,8 @@
 //! ```text
 //! to 100:     VI = 100 (L − U) / (L − H)
 //! above 100:  VI = 100 + (10^N − 1) / 0.00715        N = (log10 H − log10 U) / log10 Y
-//! Y > 70:     L = 0.83531 Y² + 14.6731 Y − 216.246
-//!             H = 0.16841 Y² + 11.8493 Y −  96.947
+//! Y > 70:     L = 0.8353 Y² + 14.67 Y − 216
+//!             H = 0.1684 Y² + 11.85 Y −  97
 //! ```
 //!
 //! | symbol | argument | unit |
@@ -16,9 +16,10 @@
 //! | Y | `kv100` | mm²/s |
 //! | L, H | – | mm²/s |
 //!
-//! Source: ASTM D2270, table 1 with linear interpolation up to 70 mm²/s. The standard's piecewise
-//! quadratics below 70 are left out: they jump at their seams (VI *falls* by 0.4 as KV100 rises
-//! through 7.7), so neither a slope nor a bound may rest on them.
+//! Source: ASTM D2270: table 1 with linear interpolation up to and with 70 mm²/s, above it the
+//! text's own rounded quadratics (from memory; the open library `chemicals` 1.5.2 agrees). The
+//! piecewise quadratics of the appendix are left out: they jump at their seams (VI *falls* by 0.4 as
+//! KV100 rises through 7.7), so neither a slope nor a bound may rest on them.
 //!
 //! Domain: KV100 of at least 2.0 mm²/s, otherwise `None`. VI falls with KV40, and rises with KV100
 //! with kinks at the table's rows and at VI 100, except at [`SEAM`]: from the table's last row to the
@@ -47,7 +48,7 @@ pub const LOWEST_KV100: f64 = 2.0;
 pub const SEAM: f64 = 70.0;
 
 /// Upper bound on the drop of the index as KV100 rises through [`SEAM`], for indices from −50 to 400.
-pub const SEAM_FALL: f64 = 0.05;
+pub const SEAM_FALL: f64 = 0.06;
 
 /// Curvature of the index above 100.
 const ABOVE_100: f64 = 0.007_15;
@@ -62,8 +63,8 @@ pub fn l_and_h<D: DualNum<Primitive = f64> + Copy>(kv100: D) -> Option<(D, D)> {
         return None;
     }
     if y > SEAM {
-        let l = kv100 * (kv100 * 0.835_31 + 14.6731) - 216.246;
-        let h = kv100 * (kv100 * 0.168_41 + 11.8493) - 96.947;
+        let l = kv100 * (kv100 * 0.8353 + 14.67) - 216.0;
+        let h = kv100 * (kv100 * 0.1684 + 11.85) - 97.0;
         return Some((l, h));
     }
     let above = TABLE.partition_point(|row| row.0 <= y).min(TABLE.len() - 1);

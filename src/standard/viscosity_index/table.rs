@@ -96,8 +96,8 @@ mod tests {
             .iter()
             .fold((0.0, 0.0, 0.0), |s, r| (s.0 + r.0, s.1 + r.1, s.2 + r.2));
         assert!((y - 7266.0_f64).abs() < 1e-6, "KV100 {y}");
-        assert!((l - 293891.363_f64).abs() < 1e-6, "L {l}");
-        assert!((h - 110746.508_f64).abs() < 1e-6, "H {h}");
+        assert!((l - 293_891.363_f64).abs() < 1e-6, "L {l}");
+        assert!((h - 110_746.508_f64).abs() < 1e-6, "H {h}");
     }
 
     #[test]
