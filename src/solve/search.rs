@@ -1,8 +1,6 @@
 //! `cheapest`: the whole search, from a problem to a judged answer.
 
-use crate::declare::component::Edge;
 use crate::declare::problem::Problem;
-use crate::declare::problem::Rule;
 use crate::declare::recipe::Recipe;
 use crate::predict::judge;
 use crate::predict::value::Judgement;
@@ -15,7 +13,9 @@ use crate::solve::answer::Status;
 use crate::solve::backend;
 use crate::solve::backend::Reply;
 use crate::solve::conflict;
-use crate::solve::dual;
+use crate::solve::program::Program;
+use crate::solve::prove::tree;
+use crate::solve::prove::tree::Outcome;
 use crate::solve::refine;
 use crate::solve::refine::Point;
 use crate::solve::start;
@@ -28,27 +28,38 @@ use std::time::Instant;
 /// What a search may spend.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Budget {
-    /// Random starts beside the first, as insurance against a poor local best.
+    /// Random starts beside the first. A proof makes them needless; without one they are insurance
+    /// against a poor local best.
     pub starts: usize,
     /// Seed of the starts.
     pub seed: u64,
-    /// Wall time after which no further start is begun.
+    /// Wall time for the whole.
     pub time: Option<Duration>,
+    /// Whether to prove the answer over the whole feasible set, and to which relative gap.
+    pub proof: Option<f64>,
+    /// Most regions of a proof.
+    pub nodes: usize,
 }
 
 impl Default for Budget {
     fn default() -> Self {
         Budget {
-            starts: 4,
+            starts: 1,
             seed: 1,
             time: None,
+            proof: Some(GAP),
+            nodes: 200_000,
         }
     }
 }
 
+/// Relative gap at which a proof stops unless asked otherwise: a hundredth of a percent of the cost.
+pub const GAP: f64 = 1e-4;
+
 /// The cheapest recipe that meets every limit, or why there is none.
 #[must_use]
 pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
+    let begun = Instant::now();
     let task = Task::new(problem);
     let mut effort = Effort::default();
     if let Some(index) = task.never.first() {
@@ -72,27 +83,31 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
             format!("this problem uses the rule `{rule}`, which the search does not handle yet");
         return undecided(&words, effort);
     }
-    if task.is_linear() {
-        return linear(problem, &task, &first, effort);
-    }
-    let found = local(&task, &first, budget, &mut effort);
-    match found {
-        Some(point) if point.missed <= refine::MET => feasible(problem, &task, &point, effort),
-        best => {
-            let mut answer = undecided(
-                "no recipe that meets every limit was found, and none was ruled out either",
-                effort,
-            );
-            if let Some(point) = best {
-                attach(problem, &task, &point.x, &mut answer);
-            }
-            answer
-        }
+    let found = local(&task, &first, budget, begun, &mut effort);
+    let met = found.clone().filter(|p| p.missed <= refine::MET);
+    let Some(gap) = budget.proof else {
+        return match met {
+            Some(point) => local_answer(problem, &task, &point, effort),
+            None => nothing_found(problem, &task, found.as_ref(), effort),
+        };
+    };
+    let limits = tree::Limits {
+        gap,
+        nodes: budget.nodes,
+        time: budget.time.map(|t| t.saturating_sub(begun.elapsed())),
+    };
+    let outcome = tree::prove(&task, met, &limits);
+    effort.programs += outcome.programs;
+    effort.nodes = outcome.nodes;
+    match &outcome.best {
+        Some(point) => proved(problem, &task, point, &outcome, gap, effort),
+        None if outcome.complete => no_recipe(Vec::new(), effort),
+        None => nothing_found(problem, &task, found.as_ref(), effort),
     }
 }
 
 /// The exact part with the goal's slope where the goal is linear.
-fn exact_program(task: &Task) -> crate::solve::program::Program {
+fn exact_program(task: &Task) -> Program {
     let mut program = task.exact.clone();
     if let task::Goal::Linear(weights) = &task.goal {
         program.cost.clone_from(weights);
@@ -102,28 +117,33 @@ fn exact_program(task: &Task) -> crate::solve::program::Program {
 
 /// The first rule of recipe logic that a problem uses.
 fn logic(problem: &Problem) -> Option<&'static str> {
-    let if_used = problem
-        .bands
-        .iter()
-        .any(|b| b.max.share.fraction() > 0.0 && b.if_used.as_ref().is_some_and(binds));
+    let if_used = problem.bands.iter().any(|b| {
+        b.max.share.fraction() > 0.0
+            && b.if_used
+                .as_ref()
+                .is_some_and(|edge| edge.share.fraction() > 0.0)
+    });
     problem
         .rules
         .first()
-        .map(Rule::key)
+        .map(crate::declare::problem::Rule::key)
         .or(if_used.then_some("if-used"))
 }
 
-fn binds(edge: &Edge) -> bool {
-    edge.share.fraction() > 0.0
-}
-
 /// The best local point over the first start and the random ones.
-fn local(task: &Task, first: &[f64], budget: &Budget, effort: &mut Effort) -> Option<Point> {
-    let begun = Instant::now();
+fn local(
+    task: &Task,
+    first: &[f64],
+    budget: &Budget,
+    begun: Instant,
+    effort: &mut Effort,
+) -> Option<Point> {
     let mut sequence = Sequence::new(budget.seed);
     let mut best: Option<Point> = None;
     for k in 0..=budget.starts {
-        if k > 0 && budget.time.is_some_and(|t| begun.elapsed() >= t) {
+        let enough =
+            budget.proof.is_some() && best.as_ref().is_some_and(|b| b.missed <= refine::MET);
+        if k > 0 && (enough || budget.time.is_some_and(|t| begun.elapsed() >= t)) {
             break;
         }
         let from = if k == 0 {
@@ -149,57 +169,79 @@ fn better(a: &Point, b: &Point) -> bool {
     }
 }
 
-/// A problem with nothing curved: the linear program's multipliers prove its best point.
-fn linear(problem: &Problem, task: &Task, x: &[f64], effort: Effort) -> Answer {
-    let program = exact_program(task);
-    let point = Point {
-        x: x.to_vec(),
-        goal: program.goal(x),
-        missed: 0.0,
-    };
-    let mut answer = feasible(problem, task, &point, effort);
-    if answer.status != Status::Feasible {
+/// A recipe and how far the proof came.
+fn proved(
+    problem: &Problem,
+    task: &Task,
+    point: &Point,
+    outcome: &Outcome,
+    asked: f64,
+    effort: Effort,
+) -> Answer {
+    let mut answer = local_answer(problem, task, point, effort);
+    if answer.status != Status::Feasible || !outcome.bound.is_finite() {
         return answer;
     }
-    if let Some(y) = dual::of_best(&program, x) {
-        let bound = program.bound(&program.cost, &y);
-        let gap = (point.goal - bound).max(0.0) / dual::goal_size(&program, x);
+    let gap = (point.goal - outcome.bound).max(0.0) / point.goal.abs().max(f64::MIN_POSITIVE);
+    answer.proof.bound = Some(task.sign * outcome.bound);
+    answer.proof.gap = Some(gap);
+    if outcome.complete && gap <= asked * (1.0 + ROUNDING) {
         answer.status = Status::Optimal;
-        answer.proof = Proof {
-            kind: ProofKind::Certified,
-            bound: Some(task.sign * bound),
-            gap: Some(gap),
-            words: "no recipe on this shelf does better: every limit is exactly linear, and the \
-                    bound was checked by plain arithmetic"
-                .into(),
-        };
+        answer.proof.kind = ProofKind::Certified;
+        answer.proof.words = format!(
+            "no recipe on this shelf does better by more than {}, on these property models",
+            part_in_words(gap)
+        );
+    } else {
+        answer.proof.words = format!(
+            "the budget ended before the proof: no recipe does better by more than {}",
+            part_in_words(gap)
+        );
     }
     answer
 }
 
-fn feasible(problem: &Problem, task: &Task, point: &Point, effort: Effort) -> Answer {
-    let mut answer = Answer {
-        status: Status::Feasible,
-        proof: Proof {
-            kind: ProofKind::Local,
-            bound: None,
-            gap: None,
-            words: "nothing better was found nearby; that no better recipe exists is not proved"
-                .into(),
-        },
-        recipe: None,
-        objective: None,
-        judgement: None,
-        conflict: Vec::new(),
-        warnings: Vec::new(),
+/// Room for the last digits of a gap.
+const ROUNDING: f64 = 1e-9;
+
+/// A gap as a percentage that is never rounded down.
+fn part_in_words(gap: f64) -> String {
+    let percent = gap * 100.0;
+    let decimals = [2, 3, 4, 5, 6]
+        .into_iter()
+        .find(|d| percent >= 10f64.powi(-d))
+        .unwrap_or(6);
+    let unit = 10f64.powi(decimals);
+    let shown = (percent * unit * (1.0 - ROUNDING)).ceil() / unit;
+    let places = usize::try_from(decimals).unwrap_or(6);
+    format!("{shown:.places$} %")
+}
+
+/// A recipe that nothing nearby betters.
+fn local_answer(problem: &Problem, task: &Task, point: &Point, effort: Effort) -> Answer {
+    let mut answer = empty(
+        Status::Feasible,
+        ProofKind::Local,
+        "nothing better was found nearby; that no better recipe exists is not proved",
         effort,
-    };
+    );
     attach(problem, task, &point.x, &mut answer);
     if !answer.judgement.as_ref().is_some_and(Judgement::passes) {
         answer.status = Status::Undecided;
         answer.proof.kind = ProofKind::None;
         answer.proof.words =
             "the best recipe found fails a limit when judged afresh: see below".into();
+    }
+    answer
+}
+
+fn nothing_found(problem: &Problem, task: &Task, best: Option<&Point>, effort: Effort) -> Answer {
+    let mut answer = undecided(
+        "no recipe that meets every limit was found, and none was ruled out either",
+        effort,
+    );
+    if let Some(point) = best {
+        attach(problem, task, &point.x, &mut answer);
     }
     answer
 }
@@ -216,30 +258,28 @@ fn attach(problem: &Problem, task: &Task, x: &[f64], answer: &mut Answer) {
 }
 
 fn no_recipe(conflict: Vec<Party>, effort: Effort) -> Answer {
+    let words = if conflict.is_empty() {
+        "no recipe on this shelf meets every limit: the whole of it was searched, on these property \
+         models"
+    } else {
+        "these alone leave no recipe: they are exactly linear, and the proof was checked by plain \
+         arithmetic"
+    };
     Answer {
-        status: Status::NoRecipe,
-        proof: Proof {
-            kind: ProofKind::Certified,
-            bound: None,
-            gap: None,
-            words: "these alone leave no recipe: they are exactly linear, and the proof was \
-                    checked by plain arithmetic"
-                .into(),
-        },
-        recipe: None,
-        objective: None,
-        judgement: None,
         conflict,
-        warnings: Vec::new(),
-        effort,
+        ..empty(Status::NoRecipe, ProofKind::Certified, words, effort)
     }
 }
 
 fn undecided(words: &str, effort: Effort) -> Answer {
+    empty(Status::Undecided, ProofKind::None, words, effort)
+}
+
+fn empty(status: Status, kind: ProofKind, words: &str, effort: Effort) -> Answer {
     Answer {
-        status: Status::Undecided,
+        status,
         proof: Proof {
-            kind: ProofKind::None,
+            kind,
             bound: None,
             gap: None,
             words: words.into(),

@@ -50,6 +50,12 @@ pub const SEAM: f64 = 70.0;
 /// Upper bound on the drop of the index as KV100 rises through [`SEAM`], for indices from −50 to 400.
 pub const SEAM_FALL: f64 = 0.06;
 
+/// L above the table, as coefficients of 1, Y and Y².
+const L_ABOVE: [f64; 3] = [-216.0, 14.67, 0.8353];
+
+/// H above the table, as coefficients of 1, Y and Y².
+const H_ABOVE: [f64; 3] = [-97.0, 11.85, 0.1684];
+
 /// Curvature of the index above 100.
 const ABOVE_100: f64 = 0.007_15;
 
@@ -63,8 +69,8 @@ pub fn l_and_h<D: DualNum<Primitive = f64> + Copy>(kv100: D) -> Option<(D, D)> {
         return None;
     }
     if y > SEAM {
-        let l = kv100 * (kv100 * 0.8353 + 14.67) - 216.0;
-        let h = kv100 * (kv100 * 0.1684 + 11.85) - 97.0;
+        let quadratic = |c: [f64; 3]| kv100 * (kv100 * c[2] + c[1]) + c[0];
+        let (l, h) = (quadratic(L_ABOVE), quadratic(H_ABOVE));
         return Some((l, h));
     }
     let above = TABLE.partition_point(|row| row.0 <= y).min(TABLE.len() - 1);
@@ -142,11 +148,7 @@ pub fn pieces(vi: f64, lo: f64, hi: f64) -> Vec<([f64; 3], f64, (f64, f64))> {
         push([u0 - slope * y0, slope, 0.0], (y0, y1));
     }
     push(
-        [
-            mix(-216.246, -96.947),
-            mix(14.6731, 11.8493),
-            mix(0.835_31, 0.168_41),
-        ],
+        std::array::from_fn(|k| mix(L_ABOVE[k], H_ABOVE[k])),
         (SEAM, f64::INFINITY),
     );
     all
@@ -200,6 +202,19 @@ mod tests {
             for wanted in [-20.0, 0.0, 60.0, 100.0, 125.0, 190.0, 320.0] {
                 let kv40 = kv40_for(wanted, y).expect("inside the domain");
                 assert!((vi(kv40, y) - wanted).abs() < 1e-7, "VI {wanted} at {y}");
+            }
+        }
+    }
+
+    #[test]
+    fn pieces_are_the_edge() {
+        for wanted in [-20.0, 60.0, 100.0, 125.0, 190.0, 320.0] {
+            let all = super::pieces(wanted, 2.0, 300.0);
+            for (c, n, (lo, hi)) in all {
+                let y = f64::midpoint(lo, hi);
+                let edge = (c[0] + y * (c[1] + y * c[2])) * y.powf(-n);
+                let kv40 = kv40_for(wanted, y).expect("inside the domain");
+                assert!((edge / kv40 - 1.0).abs() < 1e-12, "VI {wanted} at {y}");
             }
         }
     }
