@@ -4,7 +4,8 @@ use crate::declare::problem::Problem;
 use crate::declare::problem::Side;
 use crate::solve::answer::Effort;
 use crate::solve::answer::Party;
-use crate::solve::dual;
+use crate::solve::linear;
+use crate::solve::linear::Found;
 use crate::solve::program::Program;
 use crate::solve::task::Owner;
 use crate::solve::task::Task;
@@ -24,8 +25,10 @@ enum Item {
 /// exact part was not proved empty.
 #[must_use]
 pub fn of_exact(problem: &Problem, task: &Task, effort: &mut Effort) -> Option<Vec<Party>> {
-    effort.programs += 2;
-    let y = dual::of_empty(&task.exact)?;
+    effort.programs += 1;
+    let Found::Empty(y) = linear::solve(&task.exact) else {
+        return None;
+    };
     let mut kept = support(problem, task, &y);
     if !empty(task, &kept, effort) {
         kept = every_item(problem, task);
@@ -53,8 +56,8 @@ pub fn of_exact(problem: &Problem, task: &Task, effort: &mut Effort) -> Option<V
 
 /// Whether the exact part is proved empty with only these requirements.
 fn empty(task: &Task, kept: &[Item], effort: &mut Effort) -> bool {
-    effort.programs += 2;
-    dual::of_empty(&only(task, kept)).is_some()
+    effort.programs += 1;
+    linear::is_empty(&only(task, kept))
 }
 
 fn only(task: &Task, kept: &[Item]) -> Program {

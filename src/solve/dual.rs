@@ -82,11 +82,12 @@ pub fn quick(program: &Program, x: &[f64]) -> Option<Vec<f64>> {
     for ((&i, scale), value) in tight.iter().zip(&scales).zip(solved.iter()) {
         y[i] = value / scale;
     }
-    Some(dropped(program, y))
+    Some(leaning_on_finite_sides(program, y))
 }
 
 /// Multipliers that lean on an infinite side are rounding: they are set to nothing.
-fn dropped(program: &Program, mut y: Vec<f64>) -> Vec<f64> {
+#[must_use]
+pub fn leaning_on_finite_sides(program: &Program, mut y: Vec<f64>) -> Vec<f64> {
     for (y, row) in y.iter_mut().zip(&program.rows) {
         let side = if *y > 0.0 { row.lower } else { row.upper };
         if !side.is_finite() || !y.is_finite() {
@@ -164,7 +165,7 @@ pub fn slow(program: &Program) -> Option<Vec<f64>> {
             y[*i] += sign * value;
         }
     }
-    Some(dropped(program, y))
+    Some(leaning_on_finite_sides(program, y))
 }
 
 /// A program that always has points: every row may be missed at a price of 1 per row scale.

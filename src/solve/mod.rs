@@ -6,9 +6,13 @@ pub mod answer;
 
 pub mod program;
 
+pub mod simplex;
+
 pub mod backend;
 
 pub mod dual;
+
+pub mod linear;
 
 pub mod task;
 

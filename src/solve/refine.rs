@@ -6,8 +6,8 @@
 //! reached as fast as one in a corner.
 
 use crate::declare::problem::Side;
-use crate::solve::backend;
-use crate::solve::backend::Reply;
+use crate::solve::linear;
+use crate::solve::linear::Found;
 use crate::solve::polish;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
@@ -99,7 +99,7 @@ fn descend_at(task: &Task, x: &mut Vec<f64>, price: f64, programs: &mut usize) -
         let tangents = tangents(task, x);
         let program = step_program(task, x, &slope, &tangents, price, radius);
         *programs += 1;
-        let Reply::Best(solved) = backend::best(&program) else {
+        let Found::Best { x: solved, .. } = linear::solve(&program) else {
             return None;
         };
         let n = x.len();

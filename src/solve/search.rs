@@ -10,9 +10,9 @@ use crate::solve::answer::Party;
 use crate::solve::answer::Proof;
 use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
-use crate::solve::backend;
-use crate::solve::backend::Reply;
 use crate::solve::conflict;
+use crate::solve::linear;
+use crate::solve::linear::Found;
 use crate::solve::program::Program;
 use crate::solve::prove::tree;
 use crate::solve::prove::tree::Outcome;
@@ -66,9 +66,9 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
         return no_recipe(vec![task::limit_party(problem, *index)], effort);
     }
     effort.programs += 1;
-    let first = match backend::best(&exact_program(&task)) {
-        Reply::Best(x) => x,
-        Reply::Empty | Reply::Failed => {
+    let first = match linear::solve(&exact_program(&task)) {
+        Found::Best { x, .. } => x,
+        Found::Empty(_) | Found::Unknown => {
             return match conflict::of_exact(problem, &task, &mut effort) {
                 Some(parties) => no_recipe(parties, effort),
                 None => undecided(

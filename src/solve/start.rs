@@ -1,7 +1,7 @@
 //! Where a search starts: points of the exact part, spread by a fixed sequence of numbers.
 
-use crate::solve::backend;
-use crate::solve::backend::Reply;
+use crate::solve::linear;
+use crate::solve::linear::Found;
 use crate::solve::task::Task;
 
 /// A fixed sequence of numbers in [0, 1) (`SplitMix64`, Steele et al. 2014): the same seed gives the
@@ -43,7 +43,7 @@ pub fn random(task: &Task, sequence: &mut Sequence, programs: &mut usize) -> Opt
         let mut program = task.exact.clone();
         program.cost = (0..n).map(|_| sequence.number() - 0.5).collect();
         *programs += 1;
-        let Reply::Best(x) = backend::best(&program) else {
+        let Found::Best { x, .. } = linear::solve(&program) else {
             return None;
         };
         for (p, x) in point.iter_mut().zip(&x) {

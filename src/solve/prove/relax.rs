@@ -262,7 +262,7 @@ impl Model {
                 sum.add(f40, &b40, &c40, sign);
                 sum.add(f100, &b100, &c100, -sign * line.slope);
                 sum.constant -= sign * line.constant;
-                sum.blame_index(f100, line.slack);
+                sum.blame_edge(f100, &b100, &c100, line.slack);
                 Some(sum.row(self, task, region))
             }
         }
@@ -350,11 +350,20 @@ impl Sum {
         ));
     }
 
-    fn blame_index(&mut self, f: &LogViscosity, slack: f64) {
-        self.blame
-            .push((Cause::Index(f.index, f.weight), slack / 2.0));
-        for total in [f.kept].into_iter().flatten() {
-            self.blame.push((Cause::Total(total), slack / 2.0));
+    /// The slack of an index edge is blamed on what makes the viscosity at 100 °C wide.
+    fn blame_edge(&mut self, f: &LogViscosity, bound: &Bound, cell: &Cell, slack: f64) {
+        let causes = [
+            (Some(Cause::Index(f.index, f.weight)), bound.alpha, cell.index),
+            (f.kept.map(Cause::Total), bound.gamma[0], cell.rest[0]),
+            (f.crowding.map(Cause::Total), bound.gamma[1], cell.rest[1]),
+            (f.volume.map(Cause::Total), bound.gamma[2], cell.rest[2]),
+        ];
+        let all: f64 = causes.iter().map(|(_, g, over)| (g * over.width()).abs()).sum();
+        for (cause, g, over) in causes {
+            if let Some(cause) = cause {
+                let part = (g * over.width()).abs() / all.max(f64::MIN_POSITIVE);
+                self.blame.push((cause, slack * part));
+            }
         }
     }
 

@@ -16,9 +16,8 @@
 //! arithmetic, and a mathematical library whose `exp` and `ln` err by at most four units in the last
 //! place; it assumes nothing of the simplex method.
 
-use crate::solve::backend;
-use crate::solve::backend::Reply;
-use crate::solve::dual;
+use crate::solve::linear;
+use crate::solve::linear::Found;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
 use crate::solve::prove::interval::Interval;
@@ -92,10 +91,6 @@ const WORTH_A_ROUND: f64 = 0.7;
 
 /// Every so many nodes the search is asked to improve on a node's point.
 const DESCEND_EVERY: usize = 32;
-
-/// Relative miss of a linear program's goal by a multiplier proof above which the dual program is
-/// asked for better multipliers.
-const LOOSE: f64 = 1e-7;
 
 /// Room above nothing in a curved goal's cutoff row, for the back end's tolerance.
 const CUTOFF_ROOM: f64 = 1e-7;
@@ -304,17 +299,11 @@ impl Prover<'_> {
     fn look(&mut self, node: &Node) -> Verdict {
         let (program, bends) = self.program(&node.region);
         self.programs += 1;
-        let x = match backend::best(&program) {
-            Reply::Best(x) => x,
-            Reply::Empty | Reply::Failed => {
-                self.programs += 2;
-                if dual::of_empty(&program).is_some() {
-                    return Verdict::Closed(self.threshold());
-                }
-                return self.split_widest(node);
-            }
+        let (x, bound) = match linear::solve(&program) {
+            Found::Best { x, bound, .. } => (x, bound.max(node.bound)),
+            Found::Empty(_) => return Verdict::Closed(self.threshold()),
+            Found::Unknown => return self.split_widest(node),
         };
-        let bound = self.verified(&program, &x).max(node.bound);
         if bound >= self.threshold() {
             return Verdict::Closed(bound);
         }
@@ -323,18 +312,6 @@ impl Prover<'_> {
             return Verdict::Closed(bound);
         }
         self.choose(node, &x, bound, &bends)
-    }
-
-    /// The goal bound that multipliers prove for a program whose best point is `x`.
-    fn verified(&mut self, program: &Program, x: &[f64]) -> f64 {
-        let size = dual::goal_size(program, x);
-        let quick =
-            dual::quick(program, x).map_or(f64::NEG_INFINITY, |y| program.bound(&program.cost, &y));
-        if program.goal(x) - quick <= LOOSE * size {
-            return quick;
-        }
-        self.programs += 1;
-        dual::slow(program).map_or(quick, |y| program.bound(&program.cost, &y).max(quick))
     }
 
     /// Takes a relaxation's point as a recipe where it is one; now and then lets the search improve
@@ -402,7 +379,7 @@ impl Prover<'_> {
                 continue;
             }
             for (scalar, b) in &row.blame {
-                let weight = missed * b / all;
+                let weight = *b;
                 match causes.iter_mut().find(|(s, _)| s == scalar) {
                     Some((_, sum)) => *sum += weight,
                     None => causes.push((*scalar, weight)),
@@ -457,12 +434,12 @@ impl Prover<'_> {
             .collect();
         for _ in 0..ROOT_ROUNDS {
             let mut best_shrink: f64 = 1.0;
+            let (program, _) = self.program(region);
             for &scalar in &scalars {
                 let over = interval(region, scalar);
                 if over.hi - over.lo <= NARROWEST * over.magnitude().max(1e-3) {
                     continue;
                 }
-                let (program, _) = self.program(region);
                 let Some(narrow) = self.narrowed(&program, region, scalar, over) else {
                     return true;
                 };
@@ -494,10 +471,10 @@ impl Prover<'_> {
                 ..program.clone()
             };
             self.programs += 1;
-            let Reply::Best(x) = backend::best(&moved) else {
+            let Found::Best { bound, .. } = linear::solve(&moved) else {
                 return None;
             };
-            let by = self.verified(&moved, &x) / least_weight;
+            let by = bound / least_weight;
             if by.is_finite() && by > 0.0 {
                 // The division and the sum are rounded: stay outside.
                 *end += sign * by * (1.0 - 1e-9);

@@ -1,0 +1,101 @@
+//! Linear programs, solved and proved: no point without its violation checked, no bound without
+//! multipliers, no emptiness without multipliers.
+//!
+//! Three methods in turn, each held to the same checks: the dense simplex of this crate, `good_lp`,
+//! and `microlp` at a tighter tolerance (`backend`).
+
+use crate::solve::backend;
+use crate::solve::backend::Reply;
+use crate::solve::dual;
+use crate::solve::program::Program;
+use crate::solve::simplex;
+use crate::solve::simplex::Solved;
+
+/// What is known of a program.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Found {
+    /// A point that meets the rows, and multipliers with the bound that they prove. `bound` is within
+    /// rounding of the point's goal where the proof is tight, and holds in any case.
+    Best {
+        /// The point.
+        x: Vec<f64>,
+        /// Row multipliers.
+        y: Vec<f64>,
+        /// No point of the program has a lower goal.
+        bound: f64,
+    },
+    /// Multipliers prove that there is no point.
+    Empty(Vec<f64>),
+    /// Nothing could be confirmed.
+    Unknown,
+}
+
+/// Largest row violation, over the row's scale, of a point of the dense method: above it the
+/// libraries are asked.
+const DENSE_TOLERANCE: f64 = 1e-9;
+
+/// A proof that misses the point's goal by more than this part of its size is worth a second try by
+/// the libraries. The bound itself is what it is: proved, tight or not.
+const LOOSE: f64 = 1e-7;
+
+/// Solves a program.
+#[must_use]
+pub fn solve(program: &Program) -> Found {
+    dense(program).unwrap_or_else(|| by_library(program))
+}
+
+/// Whether a program is proved empty.
+#[must_use]
+pub fn is_empty(program: &Program) -> bool {
+    matches!(solve(program), Found::Empty(_))
+}
+
+fn dense(program: &Program) -> Option<Found> {
+    if program
+        .lower
+        .iter()
+        .zip(&program.upper)
+        .any(|(lo, hi)| lo > hi)
+    {
+        return None;
+    }
+    match simplex::solve(program) {
+        Solved::Best(x, y) => {
+            let (x, y) = (
+                clipped(program, &x),
+                dual::leaning_on_finite_sides(program, y),
+            );
+            let bound = program.bound(&program.cost, &y);
+            let tight = program.goal(&x) - bound <= LOOSE * dual::goal_size(program, &x);
+            let sound = program.violation(&x) <= DENSE_TOLERANCE && tight;
+            sound.then_some(Found::Best { x, y, bound })
+        }
+        Solved::Empty(y) => proves_empty(program, &y).then_some(Found::Empty(y)),
+        Solved::Failed => None,
+    }
+}
+
+fn by_library(program: &Program) -> Found {
+    match backend::best(program) {
+        Reply::Best(x) => {
+            let y = dual::of_best(program, &x).unwrap_or_else(|| vec![0.0; program.rows.len()]);
+            let bound = program.bound(&program.cost, &y);
+            Found::Best { x, y, bound }
+        }
+        Reply::Empty | Reply::Failed => {
+            dual::of_empty(program).map_or(Found::Unknown, Found::Empty)
+        }
+    }
+}
+
+/// Whether multipliers show that a program has no point: `0 ≥ bound(y) > 0`.
+fn proves_empty(program: &Program, y: &[f64]) -> bool {
+    program.bound(&vec![0.0; program.width()], y) > 0.0
+}
+
+fn clipped(program: &Program, x: &[f64]) -> Vec<f64> {
+    x.iter()
+        .zip(program.lower.iter().zip(&program.upper))
+        .map(|(x, (lo, hi))| x.clamp(*lo, *hi))
+        .collect()
+}
