@@ -240,23 +240,25 @@ fn tangent(
     });
     let gamma = point.d.map(Interval::middle);
     let mut constant = point.v;
-    let mut slack = [0.0; 3];
+    // What the bound must be moved by, and how far it can then be from the function: a concave
+    // function needs no move to lie below its tangent, but is not close to it.
+    let (mut moved, mut slack) = (0.0, [0.0; 3]);
     for i in 0..3 {
         constant = constant - Interval::point(gamma[i]) * centre[i];
         // The slope used is a number inside the slope's enclosure: what is left over counts.
-        let error = point.d[i].width() * reach[i];
-        let mut own = error;
+        moved += (point.d[i].width() * reach[i]).next_up();
         for j in 0..3 {
+            let h = spread.h[i][j];
             let outward = match (i == j, from) {
-                (true, From::Below) => (-spread.h[i][i].lo).max(0.0),
-                (true, From::Above) => spread.h[i][i].hi.max(0.0),
-                (false, _) => spread.h[i][j].magnitude(),
+                (true, From::Below) => (-h.lo).max(0.0),
+                (true, From::Above) => h.hi.max(0.0),
+                (false, _) => h.magnitude(),
             };
-            own += (0.5 * outward * reach[i] * reach[j]).next_up();
+            moved += (0.5 * outward * reach[i] * reach[j]).next_up();
+            slack[i] += (outward + h.magnitude()) * 0.5 * reach[i] * reach[j];
         }
-        slack[i] = own;
     }
-    let total = Interval::point((slack.iter().sum::<f64>() * (1.0 + 1e-12)).next_up());
+    let total = Interval::point((moved * (1.0 + 1e-12)).next_up());
     let constant = match from {
         From::Below => constant - total,
         From::Above => constant + total,

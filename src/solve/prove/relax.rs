@@ -115,14 +115,21 @@ impl Model {
                 }
             }
             for total in [f.kept, f.crowding].into_iter().flatten() {
-                for (j, c) in task.totals[total].iter().enumerate() {
-                    if *c != 0.0 && !self.polymers.contains(&j) {
-                        self.polymers.push(j);
-                    }
-                }
+                self.register_polymer(task, total);
             }
         }
         self.polymers.sort_unstable();
+    }
+
+    /// One polymer is confined by its treat rate; several by the sums that the formulas see, for they
+    /// stand in for one another.
+    fn register_polymer(&mut self, task: &Task, total: usize) {
+        let mut carriers = (0..task.columns.len()).filter(|&j| task.totals[total][j] != 0.0);
+        match (carriers.next(), carriers.next()) {
+            (Some(only), None) if !self.polymers.contains(&only) => self.polymers.push(only),
+            (Some(_), Some(_)) if !self.sums.contains(&total) => self.sums.push(total),
+            _ => {}
+        }
     }
 
     /// The whole box: treat bands, and what they imply for every scalar.
@@ -353,12 +360,19 @@ impl Sum {
     /// The slack of an index edge is blamed on what makes the viscosity at 100 °C wide.
     fn blame_edge(&mut self, f: &LogViscosity, bound: &Bound, cell: &Cell, slack: f64) {
         let causes = [
-            (Some(Cause::Index(f.index, f.weight)), bound.alpha, cell.index),
+            (
+                Some(Cause::Index(f.index, f.weight)),
+                bound.alpha,
+                cell.index,
+            ),
             (f.kept.map(Cause::Total), bound.gamma[0], cell.rest[0]),
             (f.crowding.map(Cause::Total), bound.gamma[1], cell.rest[1]),
             (f.volume.map(Cause::Total), bound.gamma[2], cell.rest[2]),
         ];
-        let all: f64 = causes.iter().map(|(_, g, over)| (g * over.width()).abs()).sum();
+        let all: f64 = causes
+            .iter()
+            .map(|(_, g, over)| (g * over.width()).abs())
+            .sum();
         for (cause, g, over) in causes {
             if let Some(cause) = cause {
                 let part = (g * over.width()).abs() / all.max(f64::MIN_POSITIVE);
