@@ -13,7 +13,6 @@ use std::time::Duration;
 #[command(
     name = "treatrate",
     version,
-    about,
     after_help = "Exit codes: 0 yes, 1 no (with the full answer), 2 the question could not be read,\n\
                   3 no answer yet, 70 a bug.\n\
                   A predicted grade is not a licence or an approval."
@@ -38,8 +37,8 @@ pub enum Verb {
 pub struct Solve {
     /// Problem file: what the finished oil must be ("-" reads standard input)
     pub problem: PathBuf,
-    /// How to print the answer
-    #[arg(long, value_enum, default_value_t)]
+    /// How to print the answer: text or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
     pub format: Format,
     /// Batch to weigh out, such as "20 kg", instead of the problem's own
     #[arg(long, value_parser = batch::kilograms)]
@@ -65,8 +64,8 @@ pub struct Predict {
     pub problem: PathBuf,
     /// Recipe file: mass % of each component ("-" reads standard input)
     pub recipe: PathBuf,
-    /// How to print the answer
-    #[arg(long, value_enum, default_value_t)]
+    /// How to print the answer: text or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
     pub format: Format,
 }
 

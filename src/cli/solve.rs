@@ -72,14 +72,12 @@ fn words(problem: &Problem, answer: &Answer, format: Format) -> Result<String, R
 /// Writes the recipe only where it meets every limit: a file does not carry the words beside it.
 fn write_recipe(path: &Path, problem: &Problem, answer: &Answer) -> Result<(), Refusal> {
     let meets = Exit::of_answer(answer) == Exit::Yes;
-    match answer.recipe.as_ref().filter(|_| meets) {
-        Some(recipe) => recipe_file::write(path, problem, recipe).map_err(|error| {
-            let place = path.display();
-            Refusal::of_system(format!("the recipe cannot be written to `{place}`"), &error)
-        }),
-        None => {
-            output::remark("no recipe file was written: there is no recipe that meets every limit");
-            Ok(())
-        }
-    }
+    let Some(recipe) = answer.recipe.as_ref().filter(|_| meets) else {
+        output::remark("no recipe file was written: there is no recipe that meets every limit");
+        return Ok(());
+    };
+    recipe_file::write(path, problem, recipe).map_err(|error| {
+        let place = path.display();
+        Refusal::of_system(format!("the recipe cannot be written to `{place}`"), &error)
+    })
 }

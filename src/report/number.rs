@@ -131,6 +131,18 @@ pub fn as_written(value: f64) -> String {
     }
 }
 
+/// A bound as stated; a treat rate without the dust of dividing a stock by a batch.
+#[must_use]
+pub fn bound(property: &Property, stated: f64) -> String {
+    match property {
+        Property::Treat(_) => {
+            let per_unit = 10_f64.powi(TREAT);
+            as_written((stated * per_unit).round() / per_unit)
+        }
+        _ => as_written(stated),
+    }
+}
+
 /// Decimals that leave this many significant digits, at least none and at most nine.
 fn significant(value: f64, digits: i32) -> i32 {
     let mut places = digits - 1;

@@ -12,13 +12,14 @@ use std::process;
 #[must_use]
 pub fn text(problem: &Problem, recipe: &Recipe) -> String {
     let title = toml::Value::String(problem.title.clone());
-    let mut text = format!("title = {title}\n\n# Mass % of the finished oil.\n[recipe]\n");
-    for j in used::by_treat_rate(recipe) {
-        let id = &problem.components[j].id;
-        let rate = recipe.shares()[j].percent();
-        text += &format!("{} = {}\n", key(id), toml::Value::Float(rate));
-    }
-    text
+    let rates: String = used::by_treat_rate(recipe)
+        .into_iter()
+        .map(|j| {
+            let rate = toml::Value::Float(recipe.shares()[j].percent());
+            format!("{} = {rate}\n", key(&problem.components[j].id))
+        })
+        .collect();
+    format!("title = {title}\n\n# Mass % of the finished oil.\n[recipe]\n{rates}")
 }
 
 /// Writes the file whole or not at all: beside its place first, then by renaming.

@@ -4,6 +4,7 @@ use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
 use crate::predict::value::Judgement;
 use crate::predict::value::Warning;
+use crate::report::table;
 use crate::report::text::conflict;
 use crate::report::text::headline;
 use crate::report::text::limits;
@@ -12,6 +13,7 @@ use crate::report::text::properties;
 use crate::report::text::recipe as recipe_table;
 use crate::report::warnings;
 use crate::solve::answer::Answer;
+use crate::solve::answer::Status;
 
 /// The answer of `solve`.
 #[must_use]
@@ -20,6 +22,10 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
         headline::solve(problem, answer),
         conflict::section(problem, &answer.conflict),
     ];
+    let proof = headline::proof(problem, answer);
+    if answer.outcome() == Status::NoRecipe && !proof.is_empty() {
+        sections.push(table::paragraph(&proof));
+    }
     let judged = answer.judgement.as_ref();
     let warnings = warnings::together(&answer.warnings, judged);
     match (&answer.recipe, judged) {

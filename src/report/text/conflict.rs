@@ -38,7 +38,7 @@ fn clause(problem: &Problem, party: &Party) -> String {
             percent,
             source,
         } => {
-            let rate = number::as_written(printed(*percent));
+            let rate = number::bound(&Property::Treat(component.clone()), *percent);
             format!(
                 "the treat rate of {} must be {} {rate} % ({})",
                 named(problem, component),
@@ -65,19 +65,16 @@ fn limit(
             && l.strict
             && l.stated.total_cmp(&stated).is_eq()
     });
+    let set_by = match source {
+        LimitSource::Class(class, sure) if !sure.is_empty() => format!("{class}, {sure}"),
+        other => words::limit_source(other),
+    };
     format!(
-        "{} must be {} {} ({})",
+        "{} must be {} {} ({set_by})",
         words::property(property),
         words::must_be(side, strict),
-        words::with_unit(&number::as_written(stated), unit),
-        words::limit_source(source)
+        words::with_unit(&number::bound(property, stated), unit)
     )
-}
-
-/// A treat rate as printed everywhere, without the dust of stock over batch.
-fn printed(percent: f64) -> f64 {
-    let per_unit = 10_f64.powi(number::TREAT);
-    (percent * per_unit).round() / per_unit
 }
 
 /// `PAO 4 (pao-4)`.

@@ -26,12 +26,23 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
         (Status::Undecided, Some(judgement)) => attempt(judgement),
         (status, judgement) => found(problem, answer, status, judgement.as_ref()),
     };
-    let proof = [words::sentence(&answer.proof.words), bound(problem, answer)].join(" ");
+    // A refusal gives its reason first.
+    let proof = match answer.outcome() {
+        Status::NoRecipe => String::new(),
+        _ => proof(problem, answer),
+    };
     [first, proof, title(problem)]
         .iter()
-        .filter(|line| !line.trim().is_empty())
+        .filter(|line| !line.is_empty())
         .map(|line| table::paragraph(line))
         .collect()
+}
+
+/// How much is proved, in words.
+#[must_use]
+pub fn proof(problem: &Problem, answer: &Answer) -> String {
+    let told = [words::sentence(&answer.proof.words), bound(problem, answer)];
+    told.join(" ").trim().to_owned()
 }
 
 /// The result of a prediction.

@@ -28,7 +28,10 @@ pub fn section(judgement: &Judgement) -> String {
     if rows.is_empty() {
         return String::new();
     }
-    let bounds: Vec<String> = rows.iter().map(|r| number::as_written(r.stated)).collect();
+    let bounds: Vec<String> = rows
+        .iter()
+        .map(|r| number::bound(&r.property, r.stated))
+        .collect();
     let widest = bounds.iter().map(|b| b.chars().count()).max().unwrap_or(0);
     let mut table = Table::new(&[
         ("property", Align::Left),
@@ -58,7 +61,7 @@ pub fn section(judgement: &Judgement) -> String {
             margin(judged),
             verdict(judged).into(),
             judged.pass_probability.map_or_else(String::new, chance),
-            set_by(judged),
+            words::source(&judged.source),
         ]);
     }
     format!("Limits\n{}{}", table.render(), legend(&rows))
@@ -124,14 +127,6 @@ fn chance(probability: f64) -> String {
     }
 }
 
-fn set_by(judged: &Judged) -> String {
-    let source = words::source(&judged.source);
-    match judged.verdict {
-        Verdict::NotAssured => format!("{source}; not assured: test it"),
-        _ => source,
-    }
-}
-
 fn legend(rows: &[&Judged]) -> String {
     let mut said = Vec::new();
     if rows.iter().any(|r| r.pass_probability.is_some()) {
@@ -145,6 +140,9 @@ fn legend(rows: &[&Judged]) -> String {
         .any(|r| r.binding && r.verdict == Verdict::Meets)
     {
         said.push("binds: the recipe stands on this limit.");
+    }
+    if rows.iter().any(|r| r.verdict == Verdict::NotAssured) {
+        said.push("test: not assured; only a laboratory can tell.");
     }
     if said.is_empty() {
         return String::new();
