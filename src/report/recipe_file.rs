@@ -12,14 +12,17 @@ use std::process;
 #[must_use]
 pub fn text(problem: &Problem, recipe: &Recipe) -> String {
     let title = toml::Value::String(problem.title.clone());
-    let rates: String = used::by_treat_rate(recipe)
+    let rates: Vec<String> = used::by_treat_rate(recipe)
         .into_iter()
         .map(|j| {
             let rate = toml::Value::Float(recipe.shares()[j].percent());
             format!("{} = {rate}\n", key(&problem.components[j].id))
         })
         .collect();
-    format!("title = {title}\n\n# Mass % of the finished oil.\n[recipe]\n{rates}")
+    format!(
+        "title = {title}\n\n# Mass % of the finished oil.\n[recipe]\n{}",
+        rates.concat()
+    )
 }
 
 /// Writes the file whole or not at all: beside its place first, then by renaming.

@@ -1,5 +1,6 @@
 //! Each limit beside its prediction: value, uncertainty, bound, margin, and who set it.
 
+use crate::declare::problem::Side;
 use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
 use crate::predict::value::Predicted;
@@ -15,10 +16,15 @@ use crate::report::words;
 const SURE: std::ops::RangeInclusive<f64> = 0.01..=0.99;
 
 /// Whether the table of limits shows a requirement: every limit, and the treat-band edges that hold
-/// the recipe or are missed.
+/// the recipe or are missed. That nothing can be taken out of an oil needs no telling.
 #[must_use]
 pub fn shown(judged: &Judged) -> bool {
-    matches!(judged.source, Source::Limit(_)) || judged.binding || judged.verdict == Verdict::Fails
+    let fails = judged.verdict == Verdict::Fails;
+    match judged.source {
+        Source::Limit(_) => true,
+        Source::Band(_) if judged.side == Side::Min && judged.bound <= 0.0 => fails,
+        Source::Band(_) => judged.binding || fails,
+    }
 }
 
 /// The limits, those on one property together; empty where there is none.
