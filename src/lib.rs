@@ -14,3 +14,7 @@ pub mod declare;
 pub mod predict;
 
 pub mod solve;
+
+pub mod report;
+
+pub mod cli;

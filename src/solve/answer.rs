@@ -108,3 +108,17 @@ pub struct Answer {
     /// The work done.
     pub effort: Effort,
 }
+
+impl Answer {
+    /// The outcome as its judgement confirms it: a recipe that the full property model does not
+    /// confirm decides nothing.
+    #[must_use]
+    pub fn outcome(&self) -> Status {
+        let confirmed =
+            self.recipe.is_some() && self.judgement.as_ref().is_some_and(Judgement::passes);
+        match self.status {
+            Status::Optimal | Status::Feasible if !confirmed => Status::Undecided,
+            status => status,
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! What can be typed: one struct a verb.
+
+use crate::cli::batch;
+use clap::Args;
+use clap::Parser;
+use clap::Subcommand;
+use clap::ValueEnum;
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// Engine-oil recipes from a shelf of components and a list of limits.
+#[derive(Debug, Parser)]
+#[command(
+    name = "treatrate",
+    version,
+    after_help = "Exit codes: 0 yes, 1 no (with the full answer), 2 the question could not be read,\n\
+                  3 no answer yet, 70 a bug.\n\
+                  A predicted grade is not a licence or an approval."
+)]
+pub struct Arguments {
+    /// The question.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// The questions.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// The cheapest recipe that meets every limit, or why there is none
+    Solve(Solve),
+    /// What a recipe will measure, limit by limit
+    Predict(Predict),
+}
+
+/// `treatrate solve`.
+#[derive(Debug, Args)]
+pub struct Solve {
+    /// Problem file: what the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// How to print the answer: text or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Format,
+    /// Batch to weigh out, such as "20 kg", instead of the problem's own
+    #[arg(long, value_parser = batch::kilograms)]
+    pub batch: Option<f64>,
+    /// Further starting points, as insurance against missing a cheaper recipe
+    #[arg(long, value_name = "N")]
+    pub starts: Option<usize>,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+    /// Also write the recipe to this file, which `predict` reads
+    #[arg(long, value_name = "FILE")]
+    pub write_recipe: Option<PathBuf>,
+    /// Tell how much work it was
+    #[arg(long, short)]
+    pub verbose: bool,
+}
+
+/// `treatrate predict`.
+#[derive(Debug, Args)]
+pub struct Predict {
+    /// Problem file: the limits, and the shelves the recipe draws on ("-" reads standard input)
+    pub problem: PathBuf,
+    /// Recipe file: mass % of each component ("-" reads standard input)
+    pub recipe: PathBuf,
+    /// How to print the answer: text or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Format,
+}
+
+/// How an answer is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum Format {
+    /// For a person
+    #[default]
+    Text,
+    /// For a program
+    Json,
+}
+
+fn seconds(text: &str) -> Result<Duration, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|s| *s > 0.0)
+        .and_then(|s| Duration::try_from_secs_f64(s).ok())
+        .ok_or_else(|| "a number of seconds above 0".into())
+}

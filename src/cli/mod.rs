@@ -1,0 +1,26 @@
+//! The command line: one file a verb.
+//!
+//! In: arguments. Out: an answer on standard output, all else on standard error, an exit code.
+//! Refuses to word an answer.
+
+pub mod exit;
+
+pub mod refusal;
+
+pub mod output;
+
+pub mod input;
+
+pub mod progress;
+
+pub mod batch;
+
+pub mod arguments;
+
+pub mod solve;
+
+pub mod predict;
+
+pub mod crash;
+
+pub mod run;

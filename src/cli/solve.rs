@@ -1,0 +1,83 @@
+//! What is the cheapest recipe that meets every limit?
+
+use crate::cli::arguments;
+use crate::cli::arguments::Format;
+use crate::cli::batch;
+use crate::cli::exit::Exit;
+use crate::cli::input;
+use crate::cli::output;
+use crate::cli::progress::Progress;
+use crate::cli::refusal::Refusal;
+use crate::declare::problem::Problem;
+use crate::report::json;
+use crate::report::recipe_file;
+use crate::report::text;
+use crate::solve::answer::Answer;
+use crate::solve::search;
+use crate::solve::search::Budget;
+use std::path::Path;
+use std::time::Instant;
+
+/// Answers the question.
+///
+/// # Errors
+/// Where the problem cannot be read, or the answer not be written.
+pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
+    let mut problem = input::problem(&asked.problem)?;
+    let warnings = asked
+        .batch
+        .map(|kg| batch::take(&mut problem, kg))
+        .unwrap_or_default();
+    let mut answer = search(&problem, asked);
+    answer.warnings.extend(warnings);
+    output::answer(&words(&problem, &answer, asked.format)?)?;
+    if let Some(path) = &asked.write_recipe {
+        write_recipe(path, &problem, &answer)?;
+    }
+    Ok(Exit::of_answer(&answer))
+}
+
+fn search(problem: &Problem, asked: &arguments::Solve) -> Answer {
+    let usual = Budget::default();
+    let budget = Budget {
+        starts: asked.starts.unwrap_or(usual.starts),
+        time: asked.time_limit.or(usual.time),
+        ..usual
+    };
+    let begun = Instant::now();
+    let progress = Progress::begin("searching");
+    let answer = search::cheapest(problem, &budget);
+    drop(progress);
+    if asked.verbose {
+        let work = answer.effort;
+        output::remark(&format!(
+            "{} starting points, {} rounds of calculation, {} cases for the proof, {:.2} s",
+            work.starts,
+            work.programs,
+            work.nodes,
+            begun.elapsed().as_secs_f64()
+        ));
+    }
+    answer
+}
+
+fn words(problem: &Problem, answer: &Answer, format: Format) -> Result<String, Refusal> {
+    match format {
+        Format::Text => Ok(text::answer::solve(problem, answer)),
+        Format::Json => json::answer::solve(problem, answer)
+            .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}"))),
+    }
+}
+
+/// Writes the recipe only where it meets every limit: a file does not carry the words beside it.
+fn write_recipe(path: &Path, problem: &Problem, answer: &Answer) -> Result<(), Refusal> {
+    let meets = Exit::of_answer(answer) == Exit::Yes;
+    let Some(recipe) = answer.recipe.as_ref().filter(|_| meets) else {
+        output::remark("no recipe file was written: there is no recipe that meets every limit");
+        return Ok(());
+    };
+    recipe_file::write(path, problem, recipe).map_err(|error| {
+        let place = path.display();
+        Refusal::of_system(format!("the recipe cannot be written to `{place}`"), &error)
+    })
+}

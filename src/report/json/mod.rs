@@ -1,0 +1,10 @@
+//! The answer as JSON, for a program.
+//!
+//! In: a problem and its answer. Out: one object whose `schema` number names its shape; keys keep
+//! their order, and a key whose content does not exist is `null`. Refuses to round.
+
+pub mod shape;
+
+pub mod part;
+
+pub mod answer;

@@ -1,0 +1,123 @@
+//! The parts that the answers of several verbs share.
+
+use crate::declare::problem::Problem;
+use crate::declare::property;
+use crate::declare::recipe::Recipe;
+use crate::predict::value::Judgement;
+use crate::predict::value::Warning;
+use crate::quantity::Unit;
+use crate::report::json::shape;
+use crate::report::used;
+use crate::report::words;
+use crate::solve::answer::Party;
+
+/// The components used.
+#[must_use]
+pub fn recipe(problem: &Problem, recipe: &Recipe) -> Vec<shape::Ingredient> {
+    let indices = used::by_treat_rate(recipe);
+    let costs = used::costs(problem, recipe, &indices);
+    indices
+        .iter()
+        .zip(costs)
+        .map(|(&j, cost_share)| shape::Ingredient {
+            component: problem.components[j].id.clone(),
+            mass_percent: recipe.shares()[j].percent(),
+            cost_share,
+        })
+        .collect()
+}
+
+/// What was predicted.
+#[must_use]
+pub fn properties(judgement: &Judgement) -> shape::Properties {
+    shape::Properties(
+        judgement
+            .properties
+            .iter()
+            .map(|p| {
+                let property = shape::Property {
+                    value: p.value,
+                    unit: p.unit.to_string(),
+                    sd: p.spread.total(),
+                    estimated: !p.estimated_from.is_empty(),
+                };
+                (p.property.key(), property)
+            })
+            .collect(),
+    )
+}
+
+/// Every requirement.
+#[must_use]
+pub fn limits(judgement: &Judgement) -> Vec<shape::Limit> {
+    judgement
+        .requirements
+        .iter()
+        .map(|r| shape::Limit {
+            property: r.property.key(),
+            side: r.side.key(),
+            bound: r.bound,
+            value: r.value,
+            unit: r.unit.to_string(),
+            margin: r.margin,
+            binding: r.binding,
+            source: words::source(&r.source),
+            pass_probability: r.pass_probability,
+            price: None,
+        })
+        .collect()
+}
+
+/// The parties of a conflict.
+#[must_use]
+pub fn conflict(parties: &[Party]) -> Vec<shape::Party> {
+    parties.iter().map(party).collect()
+}
+
+fn party(party: &Party) -> shape::Party {
+    match party {
+        Party::Limit {
+            property,
+            side,
+            stated,
+            unit,
+            source,
+        } => shape::Party {
+            property: property.key(),
+            side: side.key(),
+            bound: *stated,
+            unit: unit.to_string(),
+            source: words::limit_source(source),
+        },
+        Party::Band {
+            component,
+            side,
+            percent,
+            source,
+        } => shape::Party {
+            property: property::Property::Treat(component.clone()).key(),
+            side: side.key(),
+            bound: *percent,
+            unit: Unit::PERCENT.to_string(),
+            source: words::edge_source(*source).into(),
+        },
+        Party::Whole => shape::Party {
+            property: "total".into(),
+            side: "exactly",
+            bound: 100.0,
+            unit: Unit::PERCENT.to_string(),
+            source: "every recipe".into(),
+        },
+    }
+}
+
+/// The warnings.
+#[must_use]
+pub fn warnings(all: &[Warning]) -> Vec<shape::Warning> {
+    all.iter()
+        .map(|w| shape::Warning {
+            code: w.code,
+            words: w.words.clone(),
+        })
+        .collect()
+}

@@ -1,0 +1,202 @@
+//! How many digits a number deserves: what its test method can see, and no more.
+
+use crate::declare::property::Property;
+
+/// Decimals of kinematic viscosity below 100 mm²/s (ASTM D445 reports four significant digits).
+pub const KINEMATIC: i32 = 2;
+/// Decimals of kinematic viscosity from 100 mm²/s.
+pub const KINEMATIC_THICK: i32 = 1;
+/// Viscosity index is a whole number (ASTM D2270).
+pub const VISCOSITY_INDEX: i32 = 0;
+/// Decimals of HTHS viscosity in mPa·s (ASTM D4683).
+pub const HTHS: i32 = 2;
+/// Cold cranking is reported to 10 mPa·s (ASTM D5293; from memory).
+pub const CRANKING: i32 = -1;
+/// Cold pumping is reported to 100 mPa·s (ASTM D4684; from memory).
+pub const PUMPING: i32 = -2;
+/// Low-temperature rotational viscosity, to 10 mPa·s (common practice, no source).
+pub const ROTATIONAL: i32 = -1;
+/// Decimals of evaporation loss in % (ASTM D5800).
+pub const EVAPORATION: i32 = 1;
+/// Elements are whole ppm (common practice, no source).
+pub const ELEMENT: i32 = 0;
+/// Decimals of a ratio of two elements (common practice, no source).
+pub const RATIO: i32 = 2;
+/// Decimals of sulfated ash in % (ASTM D874; from memory).
+pub const ASH: i32 = 2;
+/// Decimals of base and acid number in mg KOH/g (ASTM D2896, ASTM D664; from memory).
+pub const TITRATION: i32 = 1;
+/// Decimals of density in kg/L (ASTM D4052).
+pub const DENSITY: i32 = 4;
+/// Decimals of an aniline point in °C (ASTM D611; from memory).
+pub const ANILINE: i32 = 1;
+/// Decimals of infrared absorbance in A/cm (common practice, no source).
+pub const ABSORBANCE: i32 = 2;
+/// Flash point is a whole °C (ASTM D92).
+pub const FLASH: i32 = 0;
+/// Decimals of a sum of treat rates in mass %.
+pub const TREAT_SUM: i32 = 2;
+/// Decimals of one treat rate in mass %: 0.001 % is 10 mg in a kilogram.
+pub const TREAT: i32 = 3;
+/// Decimals of cost from 1 unit of money.
+pub const COST: i32 = 3;
+/// Decimals of cost below 1 unit of money.
+pub const COST_SMALL: i32 = 4;
+/// Significant digits of a property that the problem declares.
+const DECLARED_DIGITS: i32 = 4;
+/// Digits after the point beyond which a double holds nothing that a file could have said.
+const MOST_DECIMALS: i32 = 9;
+
+/// Decimals of a property's value; negative rounds before the point (-1: to tens).
+#[must_use]
+pub fn places(property: &Property, value: f64) -> i32 {
+    match property {
+        Property::Kv40 | Property::Kv100 | Property::Kv100Sheared | Property::Kv100Krl => {
+            if value.abs() < 100.0 {
+                KINEMATIC
+            } else {
+                KINEMATIC_THICK
+            }
+        }
+        Property::Vi => VISCOSITY_INDEX,
+        Property::Density => DENSITY,
+        Property::Hths => HTHS,
+        Property::Ccs(_) => CRANKING,
+        Property::Mrv(_) => PUMPING,
+        Property::Brookfield(_) => ROTATIONAL,
+        Property::Noack => EVAPORATION,
+        Property::Element(_) => ELEMENT,
+        Property::Ratio(..) => RATIO,
+        Property::Ash => ASH,
+        Property::BaseNumber | Property::AcidNumber => TITRATION,
+        Property::AnilinePoint => ANILINE,
+        Property::IrBaseline => ABSORBANCE,
+        Property::Flash => FLASH,
+        Property::Cost | Property::CostPerLitre => cost_places(value),
+        Property::Treat(_) => TREAT,
+        Property::PolarShare | Property::Group(_) => TREAT_SUM,
+        Property::User(_) => significant(value, DECLARED_DIGITS),
+    }
+}
+
+/// Decimals of an amount of money.
+#[must_use]
+pub fn cost_places(value: f64) -> i32 {
+    if value.abs() < 1.0 { COST_SMALL } else { COST }
+}
+
+/// A value as its test method would report it.
+#[must_use]
+pub fn value(property: &Property, value: f64) -> String {
+    fixed(value, places(property, value))
+}
+
+/// A standard deviation or a distance beside a value: with the value's digits, or with one digit of
+/// its own where those would show nothing of it.
+#[must_use]
+pub fn beside(property: &Property, value: f64, distance: f64) -> String {
+    let places = places(property, value);
+    let finest = significant(distance, 1);
+    if distance.abs() > 0.0 && is_nothing(distance, places) {
+        fixed(distance, finest)
+    } else {
+        fixed(distance, places)
+    }
+}
+
+/// A number to a count of decimals; a negative count rounds before the point.
+#[must_use]
+pub fn fixed(value: f64, places: i32) -> String {
+    let text = if places < 0 {
+        let step = 10_f64.powi(-places);
+        format!("{:.0}", (value / step).round() * step)
+    } else {
+        format!("{value:.*}", usize::try_from(places).unwrap_or(0))
+    };
+    let nothing = text.chars().all(|c| matches!(c, '-' | '0' | '.'));
+    match text.strip_prefix('-') {
+        Some(rest) if nothing => rest.into(),
+        _ => text,
+    }
+}
+
+/// A number as a file or a standard would write it: no trailing noughts, no dust of arithmetic.
+#[must_use]
+pub fn as_written(value: f64) -> String {
+    let text = fixed(value, significant(value, MOST_DECIMALS).max(0));
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').into()
+    } else {
+        text
+    }
+}
+
+/// A bound as stated; a treat rate without the dust of dividing a stock by a batch.
+#[must_use]
+pub fn bound(property: &Property, stated: f64) -> String {
+    match property {
+        Property::Treat(_) => {
+            let per_unit = 10_f64.powi(TREAT);
+            as_written((stated * per_unit).round() / per_unit)
+        }
+        _ => as_written(stated),
+    }
+}
+
+/// Decimals that leave this many significant digits, at least none and at most nine.
+fn significant(value: f64, digits: i32) -> i32 {
+    let mut places = digits - 1;
+    let mut size = value.abs();
+    while size >= 10.0 && places > 0 {
+        size /= 10.0;
+        places -= 1;
+    }
+    while size < 1.0 && size > 0.0 && places < MOST_DECIMALS {
+        size *= 10.0;
+        places += 1;
+    }
+    places
+}
+
+fn is_nothing(value: f64, places: i32) -> bool {
+    value.abs() * 10_f64.powi(places) < 0.5
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{as_written, beside, fixed, value};
+    use crate::declare::property::Property;
+    use crate::quantity::Celsius;
+
+    #[test]
+    fn values_are_printed_as_their_test_reports_them() {
+        assert_eq!(value(&Property::Kv100, 17.8649), "17.86");
+        assert_eq!(value(&Property::Kv40, 121.26), "121.3");
+        assert_eq!(value(&Property::Vi, 167.6), "168");
+        assert_eq!(value(&Property::Ccs(Celsius::whole(-30)), 6187.0), "6190");
+        assert_eq!(
+            value(&Property::Mrv(Celsius::whole(-35)), 23_449.0),
+            "23400"
+        );
+        assert_eq!(value(&Property::Density, 0.853_26), "0.8533");
+        assert_eq!(value(&Property::Cost, 0.028_44), "0.0284");
+        assert_eq!(value(&Property::User("swell".into()), 1234.56), "1235");
+        assert_eq!(value(&Property::User("swell".into()), 0.012_345), "0.01235");
+    }
+
+    #[test]
+    fn a_small_distance_is_not_rounded_to_nothing() {
+        assert_eq!(beside(&Property::Vi, 168.0, 2.6), "3");
+        assert_eq!(beside(&Property::Vi, 168.0, -0.04), "-0.04");
+        assert_eq!(beside(&Property::Noack, 11.0, 0.0), "0.0");
+    }
+
+    #[test]
+    fn nothing_has_no_sign_and_no_dust() {
+        assert_eq!(fixed(-0.001, 2), "0.00");
+        assert_eq!(as_written(0.1 + 0.2), "0.3");
+        assert_eq!(as_written(800.0), "800");
+        assert_eq!(as_written(100.0 / 3.0), "33.3333333");
+        assert_eq!(as_written(0.0), "0");
+    }
+}

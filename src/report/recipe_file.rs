@@ -1,0 +1,59 @@
+//! A recipe as a file that `predict` reads.
+
+use crate::declare::problem::Problem;
+use crate::declare::recipe::Recipe;
+use crate::report::used;
+use std::fs;
+use std::io;
+use std::path::Path;
+use std::process;
+
+/// The text of the file: treat rates in mass %, the largest first, to the last digit.
+#[must_use]
+pub fn text(problem: &Problem, recipe: &Recipe) -> String {
+    let title = toml::Value::String(problem.title.clone());
+    let rates: Vec<String> = used::by_treat_rate(recipe)
+        .into_iter()
+        .map(|j| {
+            let rate = toml::Value::Float(recipe.shares()[j].percent());
+            format!("{} = {rate}\n", key(&problem.components[j].id))
+        })
+        .collect();
+    format!(
+        "title = {title}\n\n# Mass % of the finished oil.\n[recipe]\n{}",
+        rates.concat()
+    )
+}
+
+/// Writes the file whole or not at all: beside its place first, then by renaming.
+///
+/// # Errors
+/// Where the folder is absent or the file cannot be written.
+pub fn write(path: &Path, problem: &Problem, recipe: &Recipe) -> io::Result<()> {
+    let name = path
+        .file_name()
+        .ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "not the name of a file"))?;
+    let mut draft_name = std::ffi::OsString::from(".");
+    draft_name.push(name);
+    draft_name.push(format!(".{}", process::id()));
+    let draft = path.with_file_name(draft_name);
+    let written = fs::write(&draft, text(problem, recipe)).and_then(|()| fs::rename(&draft, path));
+    if written.is_err() {
+        // The first failure is the one to tell; a draft that cannot be removed is only litter.
+        drop(fs::remove_file(&draft));
+    }
+    written
+}
+
+/// A bare key where TOML allows one.
+fn key(id: &str) -> String {
+    let bare = !id.is_empty()
+        && id
+            .chars()
+            .all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_'));
+    if bare {
+        id.into()
+    } else {
+        toml::Value::String(id.into()).to_string()
+    }
+}

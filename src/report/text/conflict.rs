@@ -1,0 +1,86 @@
+//! Why there is no recipe, in a sentence.
+
+use crate::declare::problem::LimitSource;
+use crate::declare::problem::Problem;
+use crate::declare::problem::Side;
+use crate::declare::property::Property;
+use crate::quantity::Unit;
+use crate::report::number;
+use crate::report::table;
+use crate::report::words;
+use crate::solve::answer::Party;
+
+/// `Because A, B and C, no recipe exists.` Empty where no party is known.
+#[must_use]
+pub fn section(problem: &Problem, parties: &[Party]) -> String {
+    let clauses: Vec<String> = parties.iter().map(|p| clause(problem, p)).collect();
+    match clauses.as_slice() {
+        [] => String::new(),
+        clauses => table::paragraph(&format!(
+            "Because {}, no recipe exists.",
+            words::list(clauses)
+        )),
+    }
+}
+
+fn clause(problem: &Problem, party: &Party) -> String {
+    match party {
+        Party::Limit {
+            property,
+            side,
+            stated,
+            unit,
+            source,
+        } => limit(problem, property, *side, *stated, unit, source),
+        Party::Band {
+            component,
+            side,
+            percent,
+            source,
+        } => {
+            let rate = number::bound(&Property::Treat(component.clone()), *percent);
+            format!(
+                "the treat rate of {} must be {} {rate} % ({})",
+                named(problem, component),
+                words::must_be(*side, false),
+                words::edge_source(*source)
+            )
+        }
+        Party::Whole => "the treat rates add up to 100 %".into(),
+    }
+}
+
+fn limit(
+    problem: &Problem,
+    property: &Property,
+    side: Side,
+    stated: f64,
+    unit: &Unit,
+    source: &LimitSource,
+) -> String {
+    let strict = problem.limits.iter().any(|l| {
+        l.property == *property
+            && l.side == side
+            && l.source == *source
+            && l.strict
+            && l.stated.total_cmp(&stated).is_eq()
+    });
+    let set_by = match source {
+        LimitSource::Class(class, sure) if !sure.is_empty() => format!("{class}, {sure}"),
+        other => words::limit_source(other),
+    };
+    format!(
+        "{} must be {} {} ({set_by})",
+        words::property(property),
+        words::must_be(side, strict),
+        words::with_unit(&number::bound(property, stated), unit)
+    )
+}
+
+/// `PAO 4 (pao-4)`.
+fn named(problem: &Problem, id: &str) -> String {
+    match problem.component(id) {
+        Some(index) => format!("{} ({id})", problem.components[index].name),
+        None => id.into(),
+    }
+}

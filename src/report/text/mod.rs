@@ -1,0 +1,18 @@
+//! The answer as a page of plain text, for a person at a bench.
+//!
+//! In: a problem and its answer. Out: the result in words, the recipe, the limits, what else was
+//! predicted, what to be told. Refuses solver words.
+
+pub mod headline;
+
+pub mod recipe;
+
+pub mod limits;
+
+pub mod properties;
+
+pub mod conflict;
+
+pub mod notes;
+
+pub mod answer;
