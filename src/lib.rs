@@ -10,3 +10,5 @@ pub mod fault;
 pub mod standard;
 
 pub mod declare;
+
+pub mod report;

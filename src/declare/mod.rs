@@ -11,3 +11,9 @@ pub mod component;
 pub mod problem;
 
 pub mod recipe;
+
+pub mod needs;
+
+pub mod windows;
+
+pub mod read;
