@@ -142,7 +142,7 @@ fn bounds(
     faults: &mut Vec<Fault>,
 ) -> Vec<Limit> {
     let what = format!("the limit on `{property}`");
-    let Some(table) = limit_table(item, &what, faults) else {
+    let Some(table) = limit_table(item, property, &what, faults) else {
         return Vec::new();
     };
     only(&table, &what, &["min", "max", "exactly", "note"], faults);
@@ -213,11 +213,29 @@ impl Bound {
     }
 }
 
-fn limit_table<'t>(item: &Item<'t>, what: &str, faults: &mut Vec<Fault>) -> Option<Table<'t>> {
+fn limit_table<'t>(
+    item: &Item<'t>,
+    property: &Property,
+    what: &str,
+    faults: &mut Vec<Fault>,
+) -> Option<Table<'t>> {
     let written = match (item.node.as_number(), item.node.as_text()) {
         (Some(number), _) => number.to_string(),
+        (None, Some(text)) if text.trim().parse::<f64>().is_ok() => short(text.trim()),
         (None, Some(text)) => format!("\"{}\"", short(text)),
         (None, None) => return item.node.table(what, faults),
+    };
+    // The side that this property is usually limited on comes first.
+    let (first, second) = match property {
+        Property::Vi
+        | Property::Hths
+        | Property::Kv100Sheared
+        | Property::Kv100Krl
+        | Property::BaseNumber
+        | Property::AnilinePoint
+        | Property::Flash
+        | Property::Ratio(..) => ("min", "max"),
+        _ => ("max", "min"),
     };
     let key = if item.key.contains(['@', '/', ':']) {
         format!("\"{}\"", short(item.key))
@@ -228,7 +246,7 @@ fn limit_table<'t>(item: &Item<'t>, what: &str, faults: &mut Vec<Fault>) -> Opti
         item.node
             .wrong_type(what, "a table that says which way")
             .help(format!(
-                "write `{key} = {{ max = {written} }}`, `{{ min = {written} }}` or `{{ exactly = {written} }}`"
+                "write `{key} = {{ {first} = {written} }}`, `{{ {second} = {written} }}` or `{{ exactly = {written} }}`"
             )),
     );
     None

@@ -92,7 +92,9 @@ pub(super) fn band(asked: Asked, id: &str, faults: &mut Vec<Fault>) -> Band {
 pub(super) fn narrowed(shelf: &Band, asked: Asked, id: &str, faults: &mut Vec<Fault>) -> Band {
     if !asked.overrides {
         let before = faults.len();
-        for edge in [&asked.min, &asked.max].into_iter().flatten() {
+        let exactly = asked.min == asked.max;
+        let max = asked.max.as_ref().filter(|_| !exactly);
+        for edge in asked.min.iter().chain(max) {
             inside(shelf, edge, id, faults);
         }
         if let (Some(wish), Some(supplier)) = (&asked.if_used, &shelf.if_used)
