@@ -1,6 +1,7 @@
 //! A finding about what the user wrote: code, sentence, places, the edit to make. Data, not text;
 //! `report::faults` renders it.
 
+use std::fmt;
 use std::ops::Range;
 
 /// A stable name for each kind of finding, as printed and as `explain` takes it.
@@ -43,6 +44,129 @@ pub enum Code {
     RecipeSum,
     /// Two shelves that state different currencies.
     MixedCurrencies,
+    /// Two shelves that ask for different mixing rules, undecided by the problem.
+    MixedRules,
+    /// An identifier that is not lower-case letters, digits and hyphens.
+    BadName,
+    /// Two keys that exclude each other.
+    KeysTogether,
+}
+
+impl Code {
+    /// Every code, in the order of `explain`'s list.
+    pub const ALL: [Code; 21] = [
+        Code::UnreadableFile,
+        Code::Syntax,
+        Code::DecimalComma,
+        Code::UnknownKey,
+        Code::MissingKey,
+        Code::WrongType,
+        Code::OutOfRange,
+        Code::BadName,
+        Code::DuplicateName,
+        Code::KeysTogether,
+        Code::UnknownComponent,
+        Code::UnknownProperty,
+        Code::UnknownWord,
+        Code::EmptyBand,
+        Code::SwappedViscosities,
+        Code::WidenedBand,
+        Code::MissingValue,
+        Code::MissingBatch,
+        Code::RecipeSum,
+        Code::MixedCurrencies,
+        Code::MixedRules,
+    ];
+
+    /// The code as printed, kebab-case.
+    #[must_use]
+    pub fn slug(self) -> &'static str {
+        match self {
+            Code::UnreadableFile => "unreadable-file",
+            Code::Syntax => "syntax",
+            Code::DecimalComma => "decimal-comma",
+            Code::UnknownKey => "unknown-key",
+            Code::MissingKey => "missing-key",
+            Code::WrongType => "wrong-type",
+            Code::OutOfRange => "out-of-range",
+            Code::BadName => "bad-name",
+            Code::DuplicateName => "duplicate-name",
+            Code::KeysTogether => "keys-together",
+            Code::UnknownComponent => "unknown-component",
+            Code::UnknownProperty => "unknown-property",
+            Code::UnknownWord => "unknown-word",
+            Code::EmptyBand => "empty-band",
+            Code::SwappedViscosities => "swapped-viscosities",
+            Code::WidenedBand => "widened-band",
+            Code::MissingValue => "missing-value",
+            Code::MissingBatch => "missing-batch",
+            Code::RecipeSum => "recipe-sum",
+            Code::MixedCurrencies => "mixed-currencies",
+            Code::MixedRules => "mixed-rules",
+        }
+    }
+
+    /// What the code means, in one or two sentences.
+    #[must_use]
+    pub fn sentence(self) -> &'static str {
+        match self {
+            Code::UnreadableFile => {
+                "The file is missing, is a folder, is too large, or is not UTF-8 text. Nothing in it was read."
+            }
+            Code::Syntax => {
+                "The text does not follow the rules of TOML, so its meaning is not certain from here on."
+            }
+            Code::DecimalComma => {
+                "TOML writes decimals with a point; a comma separates two values. Write 3.10 for three and a tenth."
+            }
+            Code::UnknownKey => {
+                "This table has no such key. A key is never ignored, because a misspelt limit would then not be obeyed."
+            }
+            Code::MissingKey => "Something that this table must say is not said.",
+            Code::WrongType => {
+                "The value is of the wrong kind: text where a number belongs, a number where a table belongs, and so on."
+            }
+            Code::OutOfRange => {
+                "The number is not finite, or lies outside what its quantity can be. Most often the unit is another one."
+            }
+            Code::BadName => {
+                "Components, properties and sums are named by lower-case letters, digits and hyphens, so that a name can be a key anywhere."
+            }
+            Code::DuplicateName => "Two things carry one name, so that the name does not say which is meant.",
+            Code::KeysTogether => "Two keys are given of which only one can hold.",
+            Code::UnknownComponent => "No shelf of this problem holds a component of this name.",
+            Code::UnknownProperty => {
+                "The tool does not know this property and the problem does not declare it under [property]."
+            }
+            Code::UnknownWord => "Only certain words may stand here, and this is none of them.",
+            Code::EmptyBand => "A minimum lies above its maximum, so that no value fits between them.",
+            Code::SwappedViscosities => {
+                "An oil thins as it warms: the viscosity at 40 °C must be above the one at 100 °C. Most often the two are swapped."
+            }
+            Code::WidenedBand => {
+                "The problem asks for a treat rate outside the supplier's band. Beyond it the supplier's figures are no longer vouched for, so it must be asked for with `override = true`."
+            }
+            Code::MissingValue => {
+                "A limit or the goal needs a measured value that a component does not state. Nothing is taken as zero silently."
+            }
+            Code::MissingBatch => {
+                "A stock limits how much of a component a batch can hold, which needs the size of the batch."
+            }
+            Code::RecipeSum => "The treat rates of a recipe must add up to 100 %.",
+            Code::MixedCurrencies => {
+                "Prices in different currencies cannot be added; the tool does not know exchange rates."
+            }
+            Code::MixedRules => {
+                "Shelves ask for different mixing rules. One problem is predicted by one rule, so the problem must choose."
+            }
+        }
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.slug())
+    }
 }
 
 /// A span of one file of [`Sources`].

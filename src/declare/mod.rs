@@ -13,3 +13,9 @@ pub mod needs;
 pub mod problem;
 
 pub mod recipe;
+
+pub mod needs;
+
+pub mod windows;
+
+pub mod read;

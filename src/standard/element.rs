@@ -91,6 +91,26 @@ impl Element {
         }
     }
 
+    /// The name in words, lower case.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Element::Ba => "barium",
+            Element::B => "boron",
+            Element::Ca => "calcium",
+            Element::K => "potassium",
+            Element::Li => "lithium",
+            Element::Mg => "magnesium",
+            Element::Mo => "molybdenum",
+            Element::N => "nitrogen",
+            Element::Na => "sodium",
+            Element::P => "phosphorus",
+            Element::S => "sulfur",
+            Element::Si => "silicon",
+            Element::Zn => "zinc",
+        }
+    }
+
     /// The element of a key such as `zn`.
     #[must_use]
     pub fn of_key(key: &str) -> Option<Self> {
