@@ -8,8 +8,6 @@ pub mod property;
 
 pub mod component;
 
-pub mod needs;
-
 pub mod problem;
 
 pub mod recipe;

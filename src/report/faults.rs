@@ -137,7 +137,11 @@ fn excerpt(file: usize, marks: &[(usize, &Mark)], text: &str) -> Excerpt {
             } else {
                 AnnotationKind::Context
             };
-            (span.start - start..span.end - start, mark.label.clone(), kind)
+            (
+                span.start - start..span.end - start,
+                mark.label.clone(),
+                kind,
+            )
         })
         .collect();
     Excerpt {

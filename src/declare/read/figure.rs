@@ -163,12 +163,7 @@ pub(super) fn figure(
     stated(&table, what, &allowed.range, faults)
 }
 
-fn stated(
-    table: &Table<'_>,
-    what: &str,
-    range: &Range,
-    faults: &mut Vec<Fault>,
-) -> Option<Figure> {
+fn stated(table: &Table<'_>, what: &str, range: &Range, faults: &mut Vec<Fault>) -> Option<Figure> {
     only(table, what, &["value", "sd", "from", "at"], faults);
     let sd = table.get("sd").and_then(|node| {
         let within = Range { low: 0.0, ..*range };

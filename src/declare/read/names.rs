@@ -103,7 +103,12 @@ fn members(
     let table = item.node.table(&what, faults)?;
     only(&table, &what, &["of", "note"], faults);
     let Some(node) = table.get("of") else {
-        faults.push(missing(&table, &what, "of", "of = [\"pao-4\", \"group V\"]"));
+        faults.push(missing(
+            &table,
+            &what,
+            "of",
+            "of = [\"pao-4\", \"group V\"]",
+        ));
         return None;
     };
     let mut members = Vec::new();

@@ -9,8 +9,8 @@ use super::names::{groups, properties};
 use super::range::Range;
 use super::rules::rules;
 use super::shelf;
-use super::tree::{Node, Table};
 use super::treat::{asked, narrowed};
+use super::tree::{Node, Table};
 use super::words::{only, short, suggestion};
 use crate::declare::component::{Band, Component, Edge, EdgeSource};
 use crate::declare::problem::{Goal, Limit, Problem, Sense, Side};
@@ -21,21 +21,8 @@ use crate::quantity::Share;
 use std::collections::BTreeSet;
 
 const KEYS: [&str; 15] = [
-    "title",
-    "note",
-    "shelf",
-    "minimise",
-    "maximise",
-    "batch",
-    "grade",
-    "class",
-    "limits",
-    "treat",
-    "rules",
-    "property",
-    "group",
-    "mixing",
-    "currency",
+    "title", "note", "shelf", "minimise", "maximise", "batch", "grade", "class", "limits", "treat",
+    "rules", "property", "group", "mixing", "currency",
 ];
 
 /// Stands for a goal that has a fault, so that the other checks still run; it needs no figure.
@@ -196,10 +183,7 @@ fn mass(node: Node<'_>, faults: &mut Vec<Fault>) -> Option<f64> {
         }
     };
     let Ok(value) = number.parse::<f64>() else {
-        faults.push(
-            node.wrong_type("`batch`", "a number and a unit")
-                .help(help),
-        );
+        faults.push(node.wrong_type("`batch`", "a number and a unit").help(help));
         return None;
     };
     let range = Range {

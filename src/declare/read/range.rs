@@ -178,7 +178,10 @@ impl Range {
     fn hint(&self, value: f64) -> Option<String> {
         let within = |v: f64| v.is_finite() && (self.low..=self.high).contains(&v);
         if value < 0.0 && within(-value) {
-            return Some(format!("write {} without the sign, if that is meant", -value));
+            return Some(format!(
+                "write {} without the sign, if that is meant",
+                -value
+            ));
         }
         match self.scale {
             Scale::Fraction if within(value / 100.0) => Some(format!(

@@ -76,13 +76,7 @@ struct Names<'c> {
 }
 
 impl Names<'_> {
-    fn index(
-        &self,
-        id: &str,
-        what: &str,
-        place: Place,
-        faults: &mut Vec<Fault>,
-    ) -> Option<usize> {
+    fn index(&self, id: &str, what: &str, place: Place, faults: &mut Vec<Fault>) -> Option<usize> {
         let found = self.components.iter().position(|c| c.id == id);
         if found.is_none() {
             let ids: Vec<&str> = self.components.iter().map(|c| c.id.as_str()).collect();
@@ -106,11 +100,10 @@ impl Names<'_> {
         let mut sets = Vec::new();
         for inner in list {
             if let Some(text) = inner.as_text() {
-                faults.push(
-                    inner
-                        .wrong_type(&what, "a list of lists")
-                        .help(format!("write `{key} = [[\"{}\", …]]`", super::words::short(text))),
-                );
+                faults.push(inner.wrong_type(&what, "a list of lists").help(format!(
+                    "write `{key} = [[\"{}\", …]]`",
+                    super::words::short(text)
+                )));
                 return Vec::new();
             }
             let words = inner.texts(&what, faults);

@@ -84,9 +84,10 @@ pub(super) fn components(
         }
     }
     let Some(node) = root.get("component") else {
-        faults.push(missing(root, "this shelf", "component", "[[component]]").help(
-            "a shelf is a list of components; start each with a line `[[component]]`",
-        ));
+        faults.push(
+            missing(root, "this shelf", "component", "[[component]]")
+                .help("a shelf is a list of components; start each with a line `[[component]]`"),
+        );
         return;
     };
     let Some(list) = node.as_list() else {
@@ -119,9 +120,8 @@ pub(super) fn own_name(name: &str, place: &Place, faults: &mut Vec<Fault>) -> bo
     if !sound_name(name, "a name of your own", place, faults) {
         return false;
     }
-    let taken = KEYS.contains(&name)
-        || Datum::of_key(name).is_some()
-        || Property::of_key(name).is_some();
+    let taken =
+        KEYS.contains(&name) || Datum::of_key(name).is_some() || Property::of_key(name).is_some();
     if taken {
         faults.push(
             Fault::at(
