@@ -106,6 +106,12 @@ impl Code {
         }
     }
 
+    /// The code that is printed so.
+    #[must_use]
+    pub fn of_slug(slug: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|code| code.slug() == slug)
+    }
+
     /// What the code means, in one or two sentences.
     #[must_use]
     pub fn sentence(self) -> &'static str {
@@ -132,14 +138,18 @@ impl Code {
             Code::BadName => {
                 "Components, properties and sums are named by lower-case letters, digits and hyphens, so that a name can be a key anywhere."
             }
-            Code::DuplicateName => "Two things carry one name, so that the name does not say which is meant.",
+            Code::DuplicateName => {
+                "Two things carry one name, so that the name does not say which is meant."
+            }
             Code::KeysTogether => "Two keys are given of which only one can hold.",
             Code::UnknownComponent => "No shelf of this problem holds a component of this name.",
             Code::UnknownProperty => {
                 "The tool does not know this property and the problem does not declare it under [property]."
             }
             Code::UnknownWord => "Only certain words may stand here, and this is none of them.",
-            Code::EmptyBand => "A minimum lies above its maximum, so that no value fits between them.",
+            Code::EmptyBand => {
+                "A minimum lies above its maximum, so that no value fits between them."
+            }
             Code::SwappedViscosities => {
                 "An oil thins as it warms: the viscosity at 40 °C must be above the one at 100 °C. Most often the two are swapped."
             }

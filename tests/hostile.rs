@@ -9,6 +9,8 @@ use treatrate::declare::read;
 use treatrate::fault::{Code, Faults};
 use treatrate::report::faults::render;
 
+const RICH_SHELF: &str = include_str!("sound/bench.toml");
+const RICH_PROBLEM: &str = include_str!("sound/oil.toml");
 const SHELF: &str = include_str!("cases/recipe-sum/shelf.toml");
 const PROBLEM: &str = include_str!("cases/recipe-sum/problem.toml");
 
@@ -55,25 +57,47 @@ fn a_mark_after_a_byte_order_mark_stands_where_it_should() -> Result<(), Box<dyn
     let problem = format!("\u{feff}{}", with(PROBLEM, "kv100", "kv-100"));
     let faults = read_bytes(problem.as_bytes(), SHELF.as_bytes())?.ok_or("no fault")?;
     let place = &faults.faults[0].marks[0].place;
-    assert_eq!(&faults.sources.text(place.file)[place.span.clone()], "kv-100");
+    assert_eq!(
+        &faults.sources.text(place.file)[place.span.clone()],
+        "kv-100"
+    );
     Ok(())
 }
 
 #[test]
 fn numbers_of_every_kind() -> Result<(), Box<dyn Error>> {
     for wrong in [
-        "nan", "+nan", "inf", "-inf", "1e308", "-1e308", "1e999", "-1", "1e-300", "0",
-        "99999999999999999999999999999999999999999999", "-0.0", "0xffffffffffffffffffffffffffffffffffffffffff",
+        "nan",
+        "+nan",
+        "inf",
+        "-inf",
+        "1e308",
+        "-1e308",
+        "1e999",
+        "-1",
+        "1e-300",
+        "0",
+        "99999999999999999999999999999999999999999999",
+        "-0.0",
+        "0xffffffffffffffffffffffffffffffffffffffffff",
     ] {
         let shelf = with(SHELF, "kv100 = 4.1", &format!("kv100 = {wrong}"));
-        assert_eq!(codes(PROBLEM.as_bytes(), shelf.as_bytes())?, [Code::OutOfRange], "{wrong}");
+        assert_eq!(
+            codes(PROBLEM.as_bytes(), shelf.as_bytes())?,
+            [Code::OutOfRange],
+            "{wrong}"
+        );
         let problem = with(PROBLEM, "max = 12.4", &format!("max = {wrong}"));
         let found = codes(problem.as_bytes(), SHELF.as_bytes())?;
         assert_eq!(found, [Code::OutOfRange], "{wrong}");
     }
     for wrong in ["true", "1979-05-27", "07:32:00", "[]", "'4.1'", "[4.1]"] {
         let shelf = with(SHELF, "kv100 = 4.1", &format!("kv100 = {wrong}"));
-        assert_eq!(codes(PROBLEM.as_bytes(), shelf.as_bytes())?, [Code::WrongType], "{wrong}");
+        assert_eq!(
+            codes(PROBLEM.as_bytes(), shelf.as_bytes())?,
+            [Code::WrongType],
+            "{wrong}"
+        );
     }
     for right in ["4", "0x4", "0b100", "0o4", "4.1e0", "+4.1", "4_.1", "1_0.0"] {
         let shelf = with(SHELF, "kv100 = 4.1", &format!("kv100 = {right}"));
@@ -107,8 +131,14 @@ fn a_file_of_ten_megabytes_is_refused_unread() -> Result<(), Box<dyn Error>> {
     while large.len() < 10_000_000 {
         large.push_str("# The same comment over and over again, to make the file large.\n");
     }
-    assert_eq!(codes(PROBLEM.as_bytes(), large.as_bytes())?, [Code::UnreadableFile]);
-    assert_eq!(codes(large.as_bytes(), SHELF.as_bytes())?, [Code::UnreadableFile]);
+    assert_eq!(
+        codes(PROBLEM.as_bytes(), large.as_bytes())?,
+        [Code::UnreadableFile]
+    );
+    assert_eq!(
+        codes(large.as_bytes(), SHELF.as_bytes())?,
+        [Code::UnreadableFile]
+    );
     let standard_input = read::problem_from_text("standard input", &large, Path::new(""));
     assert!(standard_input.is_err());
     Ok(())
@@ -138,7 +168,11 @@ fn nesting_does_not_exhaust_the_stack() -> Result<(), Box<dyn Error>> {
             format!("[{}a]\nb = 1\n", "a.".repeat(depth)),
             format!("[[{}a]]\nb = 1\n", "a.".repeat(depth)),
             format!("a = {{ {}a = 1 }}\n", "a.".repeat(depth)),
-            format!("a = {}1{}\n", "[{ a.a.a = ".repeat(depth), " }]".repeat(depth)),
+            format!(
+                "a = {}1{}\n",
+                "[{ a.a.a = ".repeat(depth),
+                " }]".repeat(depth)
+            ),
         ] {
             let found = codes(text.as_bytes(), SHELF.as_bytes())?;
             assert!(!found.is_empty());
@@ -146,6 +180,24 @@ fn nesting_does_not_exhaust_the_stack() -> Result<(), Box<dyn Error>> {
             assert!(!found.is_empty());
         }
     }
+    Ok(())
+}
+
+#[test]
+fn a_shelf_as_large_as_is_read_takes_no_square_of_time() -> Result<(), Box<dyn Error>> {
+    let mut shelf = String::new();
+    let mut n = 0;
+    while shelf.len() < 4_000_000 {
+        let _ = write!(
+            shelf,
+            "[[component]]\nid=\"c{n}\"\nkind=\"other\"\nprice=1\nkv40=9\nkv100=3\n"
+        );
+        n += 1;
+    }
+    let twice = format!("{shelf}[[component]]\nid=\"c0\"\nkind=\"other\"\n");
+    assert_eq!(codes(PROBLEM.as_bytes(), shelf.as_bytes())?, []);
+    let found = codes(PROBLEM.as_bytes(), twice.as_bytes())?;
+    assert_eq!(found, [Code::DuplicateName]);
     Ok(())
 }
 
@@ -168,8 +220,30 @@ fn many_faults_and_long_lines_are_cut_short() -> Result<(), Box<dyn Error>> {
 /// A change of a text: some bytes there become others.
 fn mutation() -> impl Strategy<Value = (usize, usize, String)> {
     let words = prop::sample::select(vec![
-        "", "=", "[", "]", "{", "}", "\"", "\n", ",", ".", "-", "0", "9e99", "nan", "é", "'", "#",
-        "[[component]]", "id = \"pao-4\"\n", "exactly = 5", "\"estimated\"", "true", "@", "/",
+        "",
+        "=",
+        "[",
+        "]",
+        "{",
+        "}",
+        "\"",
+        "\n",
+        ",",
+        ".",
+        "-",
+        "0",
+        "9e99",
+        "nan",
+        "é",
+        "'",
+        "#",
+        "[[component]]",
+        "id = \"pao-4\"\n",
+        "exactly = 5",
+        "\"estimated\"",
+        "true",
+        "@",
+        "/",
     ]);
     (any::<usize>(), 0..12_usize, words.prop_map(str::to_owned))
 }
@@ -193,10 +267,10 @@ proptest! {
         problem in prop::collection::vec(mutation(), 0..4),
         shelf in prop::collection::vec(mutation(), 0..4),
     ) {
-        let read = read_bytes(
-            mutated(PROBLEM, &problem).as_bytes(),
-            mutated(SHELF, &shelf).as_bytes(),
-        );
-        prop_assert!(read.is_ok());
+        let rich = RICH_PROBLEM.replace("bench.toml", "shelf.toml");
+        for (p, s) in [(PROBLEM, SHELF), (&rich, RICH_SHELF)] {
+            let read = read_bytes(mutated(p, &problem).as_bytes(), mutated(s, &shelf).as_bytes());
+            prop_assert!(read.is_ok());
+        }
     }
 }

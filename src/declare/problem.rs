@@ -117,9 +117,9 @@ impl ViscosityRule {
 /// How a polymer thickens its base fluid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum ThickeningLaw {
-    /// η/η_base = 1 + s·exp(K s); the default.
+    /// `η/η_base = 1 + s·exp(K s)`; the default.
     Martin,
-    /// η/η_base = 1 + s + K s².
+    /// `η/η_base = 1 + s + K s²`.
     Huggins,
 }
 
@@ -292,6 +292,9 @@ pub struct Problem {
     /// The components of every shelf, in file order.
     pub components: Vec<Component>,
     /// The effective treat band of each component: the shelf's, narrowed by the problem and by stock.
+    ///
+    /// Only a stock can leave a maximum below its minimum or its if-used minimum: that is no fault
+    /// of the file but an answer, for the search to give.
     pub bands: Vec<Band>,
     /// How viscosities, polymers and ash mix.
     pub mixing: Mixing,

@@ -4,8 +4,8 @@ use super::dilution::IndexRule;
 use super::figure::{Allowance, entry, missing};
 use super::polymer::polymer;
 use super::range::Range;
-use super::tree::{Item, Node, Table};
 use super::treat::{asked, band};
+use super::tree::{Item, Node, Table};
 use super::words::{choice, short, sound_name, suggestion};
 use crate::declare::component::{Band, Component, EdgeSource, Entry, Group, Kind};
 use crate::declare::needs::estimable;
@@ -122,17 +122,11 @@ fn only_where_it_belongs(
             faults.push(
                 Fault::at(
                     Code::UnknownKey,
-                    format!(
-                        "`{called}` is of kind `{}` and has no `{key}`",
-                        kind.key()
-                    ),
+                    format!("`{called}` is of kind `{}` and has no `{key}`", kind.key()),
                     item.key_place.clone(),
                     "",
                 )
-                .help(format!(
-                    "delete it, or write `kind = \"{}\"`",
-                    owner.key()
-                )),
+                .help(format!("delete it, or write `kind = \"{}\"`", owner.key())),
             );
         }
     }
@@ -230,10 +224,7 @@ fn one(
         },
     };
     let read = entry(node, what, &allowed, faults);
-    figures.insert(
-        datum,
-        read.unwrap_or_else(|| Entry::Estimate(node.place())),
-    );
+    figures.insert(datum, read.unwrap_or_else(|| Entry::Estimate(node.place())));
 }
 
 /// A table keyed by test temperatures.
@@ -377,7 +368,10 @@ pub(super) fn twice(first: &Component, second: &Component) -> Fault {
         "the second",
     )
     .and(first.place.clone(), "the first")
-    .help(format!("give one of them another `id`, such as `{}-b`", second.id))
+    .help(format!(
+        "give one of them another `id`, such as `{}-b`",
+        second.id
+    ))
 }
 
 /// A component name that no shelf holds.

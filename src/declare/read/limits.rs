@@ -73,9 +73,7 @@ impl Known<'_> {
         } else if key.contains('/') {
             "a ratio names two elements: `\"mo/p\"`".into()
         } else {
-            format!(
-                "declare it: `[property.{written}]` with `unit` and `rule = \"mass-linear\"`"
-            )
+            format!("declare it: `[property.{written}]` with `unit` and `rule = \"mass-linear\"`")
         };
         Fault::at(
             Code::UnknownProperty,
@@ -98,11 +96,7 @@ impl Known<'_> {
 }
 
 /// The limits of the `[limits]` table.
-pub(super) fn limits(
-    root: &Table<'_>,
-    known: &Known<'_>,
-    faults: &mut Vec<Fault>,
-) -> Vec<Limit> {
+pub(super) fn limits(root: &Table<'_>, known: &Known<'_>, faults: &mut Vec<Fault>) -> Vec<Limit> {
     let Some(table) = root.table("limits", faults) else {
         return Vec::new();
     };
@@ -324,11 +318,7 @@ fn empty(property: &Property, min: &Bound, max: &Bound, known: &Known<'_>) -> Fa
 }
 
 /// The goal: `minimise`, `maximise`, or the least cost where the problem says neither.
-pub(super) fn goal(
-    root: &Table<'_>,
-    known: &Known<'_>,
-    faults: &mut Vec<Fault>,
-) -> Option<Goal> {
+pub(super) fn goal(root: &Table<'_>, known: &Known<'_>, faults: &mut Vec<Fault>) -> Option<Goal> {
     let read = |key: &str, faults: &mut Vec<Fault>| -> Option<(Property, Node<'_>)> {
         let node = root.get(key)?;
         let text = node.text(&format!("`{key}`"), faults)?;

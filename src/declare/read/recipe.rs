@@ -3,8 +3,8 @@
 use super::component::no_such;
 use super::figure::{amount, missing};
 use super::range::Range;
-use super::tree::Table;
 use super::treat::rate;
+use super::tree::Table;
 use super::words::{only, short};
 use crate::declare::problem::Problem;
 use crate::declare::recipe::{RECIPE_SUM_TOLERANCE_PERCENT, Recipe};

@@ -152,7 +152,10 @@ fn widened(wish: &Edge, supplier: &Edge, id: &str, way: &str) -> Fault {
 
 /// A fault where a band holds no treat rate.
 fn not_empty(band: &Band, id: &str, faults: &mut Vec<Fault>) {
-    let used = band.if_used.as_ref().filter(|_| band.max.share > Share::NONE);
+    let used = band
+        .if_used
+        .as_ref()
+        .filter(|_| band.max.share > Share::NONE);
     let (low, words) = match used {
         Some(edge) if edge.share > band.min.share => (edge, "at least this when it is used"),
         _ => (&band.min, "the minimum"),
