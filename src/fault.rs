@@ -106,6 +106,12 @@ impl Code {
         }
     }
 
+    /// The code that is printed so.
+    #[must_use]
+    pub fn of_slug(slug: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|code| code.slug() == slug)
+    }
+
     /// What the code means, in one or two sentences.
     #[must_use]
     pub fn sentence(self) -> &'static str {

@@ -57,6 +57,7 @@ fn every_code_has_a_case_of_its_own() -> Result<(), Box<dyn Error>> {
 #[test]
 fn every_code_explains_itself() {
     for code in Code::ALL {
+        assert_eq!(Code::of_slug(code.slug()), Some(code));
         assert!(code.sentence().ends_with('.'), "{code}");
         assert!(code.sentence().len() > 30, "{code}");
     }

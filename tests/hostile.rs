@@ -9,6 +9,8 @@ use treatrate::declare::read;
 use treatrate::fault::{Code, Faults};
 use treatrate::report::faults::render;
 
+const RICH_SHELF: &str = include_str!("sound/bench.toml");
+const RICH_PROBLEM: &str = include_str!("sound/oil.toml");
 const SHELF: &str = include_str!("cases/recipe-sum/shelf.toml");
 const PROBLEM: &str = include_str!("cases/recipe-sum/problem.toml");
 
@@ -182,6 +184,24 @@ fn nesting_does_not_exhaust_the_stack() -> Result<(), Box<dyn Error>> {
 }
 
 #[test]
+fn a_shelf_as_large_as_is_read_takes_no_square_of_time() -> Result<(), Box<dyn Error>> {
+    let mut shelf = String::new();
+    let mut n = 0;
+    while shelf.len() < 4_000_000 {
+        let _ = write!(
+            shelf,
+            "[[component]]\nid=\"c{n}\"\nkind=\"other\"\nprice=1\nkv40=9\nkv100=3\n"
+        );
+        n += 1;
+    }
+    let twice = format!("{shelf}[[component]]\nid=\"c0\"\nkind=\"other\"\n");
+    assert_eq!(codes(PROBLEM.as_bytes(), shelf.as_bytes())?, []);
+    let found = codes(PROBLEM.as_bytes(), twice.as_bytes())?;
+    assert_eq!(found, [Code::DuplicateName]);
+    Ok(())
+}
+
+#[test]
 fn many_faults_and_long_lines_are_cut_short() -> Result<(), Box<dyn Error>> {
     let mut text = String::from(SHELF);
     for i in 0..20_000 {
@@ -247,10 +267,10 @@ proptest! {
         problem in prop::collection::vec(mutation(), 0..4),
         shelf in prop::collection::vec(mutation(), 0..4),
     ) {
-        let read = read_bytes(
-            mutated(PROBLEM, &problem).as_bytes(),
-            mutated(SHELF, &shelf).as_bytes(),
-        );
-        prop_assert!(read.is_ok());
+        let rich = RICH_PROBLEM.replace("bench.toml", "shelf.toml");
+        for (p, s) in [(PROBLEM, SHELF), (&rich, RICH_SHELF)] {
+            let read = read_bytes(mutated(p, &problem).as_bytes(), mutated(s, &shelf).as_bytes());
+            prop_assert!(read.is_ok());
+        }
     }
 }

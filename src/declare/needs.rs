@@ -181,5 +181,5 @@ fn plain_stock(component: &Component) -> bool {
 /// Whether `"estimated"` may stand for a figure: whether a stated rule derives it.
 #[must_use]
 pub fn estimable(datum: &Datum) -> bool {
-    matches!(datum, Datum::Ccs(_) | Datum::Mrv(_) | Datum::Ash)
+    matches!(datum, Datum::Ccs(_) | Datum::Mrv(_))
 }

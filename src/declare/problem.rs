@@ -292,6 +292,9 @@ pub struct Problem {
     /// The components of every shelf, in file order.
     pub components: Vec<Component>,
     /// The effective treat band of each component: the shelf's, narrowed by the problem and by stock.
+    ///
+    /// Only a stock can leave a maximum below its minimum or its if-used minimum: that is no fault
+    /// of the file but an answer, for the search to give.
     pub bands: Vec<Band>,
     /// How viscosities, polymers and ash mix.
     pub mixing: Mixing,

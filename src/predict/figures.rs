@@ -74,9 +74,11 @@ pub fn sulfated_ash(component: &Component, zinc: ZincAsh) -> Option<Reading> {
         ZincAsh::Oxide => ash::ZINC_AS_OXIDE,
         ZincAsh::Sulfate => ash::ZINC_AS_SULFATE,
     };
+    if !needs::Need::Ash.met_by(component) {
+        return None;
+    }
     let mut sum = Reading::sure(0.0);
-    let mut stated = false;
-    for element in Element::ALL {
+    for element in needs::ASH_METALS {
         let factor = match element {
             Element::Zn => Some(zinc_factor),
             other => ash::factor(other),
@@ -84,11 +86,10 @@ pub fn sulfated_ash(component: &Component, zinc: ZincAsh) -> Option<Reading> {
         let (Some(factor), Some(ppm)) = (factor, component.figure(&Datum::Element(element))) else {
             continue;
         };
-        stated = true;
         sum.value += ppm.value / PPM_PER_PERCENT * factor;
         sum.estimated |= ppm.from == Some(Origin::Estimated);
     }
-    (stated || needs::omitted_is_zero(component, &Datum::Ash)).then_some(sum)
+    Some(sum)
 }
 
 /// Kinematic viscosity at a temperature, mm²/s: stated at 40 and 100 °C, else by ASTM D341.

@@ -48,6 +48,9 @@ fn summary(faults: &Faults) -> String {
     line
 }
 
+/// Marks of one file that are farther apart, in bytes, are shown in excerpts of their own.
+const FARTHEST: usize = 20_000;
+
 /// A part of a file's text that holds some marks, and where it starts.
 struct Excerpt {
     text: String,
@@ -86,23 +89,26 @@ fn one(fault: &Fault, sources: &Sources, renderer: &Renderer) -> String {
     renderer.render(&[group])
 }
 
-/// One excerpt a file, in the order of the marks: from the first marked line to the last.
+/// One excerpt a file, in the order of the marks: from the first marked line to the last. Marks far
+/// apart have their own.
 fn excerpts(marks: &[Mark], sources: &Sources) -> Vec<Excerpt> {
-    let mut files: Vec<usize> = Vec::new();
-    for mark in marks {
-        if !files.contains(&mark.place.file) {
-            files.push(mark.place.file);
+    let mut groups: Vec<Vec<(usize, &Mark)>> = Vec::new();
+    for numbered in marks.iter().enumerate() {
+        let place = &numbered.1.place;
+        let near = |(_, other): &(usize, &Mark)| {
+            other.place.file == place.file
+                && other.place.span.start.abs_diff(place.span.start) < FARTHEST
+        };
+        match groups.iter_mut().find(|group| group.iter().all(near)) {
+            Some(group) => group.push(numbered),
+            None => groups.push(vec![numbered]),
         }
     }
-    files
-        .into_iter()
-        .map(|file| {
-            let of_file: Vec<(usize, &Mark)> = marks
-                .iter()
-                .enumerate()
-                .filter(|(_, mark)| mark.place.file == file)
-                .collect();
-            excerpt(file, &of_file, sources.text(file))
+    groups
+        .iter()
+        .filter_map(|group| {
+            let file = group.first()?.1.place.file;
+            Some(excerpt(file, group, sources.text(file)))
         })
         .collect()
 }
@@ -116,11 +122,7 @@ fn excerpt(file: usize, marks: &[(usize, &Mark)], text: &str) -> Excerpt {
     let high = spans.iter().map(|s| s.end).max().unwrap_or(0);
     let mut start = text[..low].rfind('\n').map_or(0, |i| i + 1);
     let mut end = text[high..].find('\n').map_or(text.len(), |i| high + i);
-    let first_line = text.as_bytes()[..start]
-        .iter()
-        .filter(|b| **b == b'\n')
-        .count()
-        + 1;
+    let first_line = text[..start].matches('\n').count() + 1;
     // A line of a megabyte is cut, at the cost of its column number.
     if low - start > WIDEST_LINE {
         start = edge(text, low - WIDEST_LINE);

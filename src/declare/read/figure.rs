@@ -155,10 +155,10 @@ pub(super) fn figure(
             place: node.place(),
         });
     };
-    if table.get("diluted").is_some() || table.get("base").is_some() {
-        if let Some(rule) = allowed.dilution {
-            return diluted(&table, what, &allowed.range, rule, faults);
-        }
+    if let Some(rule) = allowed.dilution
+        && (table.get("diluted").is_some() || table.get("base").is_some())
+    {
+        return diluted(&table, what, &allowed.range, rule, faults);
     }
     stated(&table, what, &allowed.range, faults)
 }
@@ -204,11 +204,8 @@ fn diluted(
     only(table, what, &["diluted", "base", "at"], faults);
     let mut part = |key: &str, range: &Range| {
         let Some(node) = table.get(key) else {
-            faults.push(missing(
-                table,
-                what,
-                key,
-                "diluted = …, base = …, at = 10.0",
+            faults.push(missing(table, what, key, &format!("{key} = …")).help(
+                "write `{ diluted = …, base = …, at = 10.0 }`: the blend, the stock it was diluted in, mass % of this one",
             ));
             return None;
         };
@@ -232,10 +229,15 @@ fn diluted(
 
 /// A fault for a key that a table must have.
 pub(super) fn missing(table: &Table<'_>, what: &str, key: &str, example: &str) -> Fault {
+    let mut place = table.place.clone();
+    // A long inline table is marked by its first brace only.
+    if place.span.len() > 30 {
+        place.span.end = place.span.start + 1;
+    }
     Fault::at(
         Code::MissingKey,
         format!("{what} says no `{key}`"),
-        table.place.clone(),
+        place,
         "",
     )
     .help(format!("write `{example}`"))

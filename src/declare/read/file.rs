@@ -143,15 +143,57 @@ fn syntax_fault(loaded: &Loaded, span: Range<usize>, line: Range<usize>, message
         place,
         "",
     );
-    match bare_key(written) {
-        Some(key) => fault.help(format!("write the key in quotes: `\"{key}\" = …`")),
-        None => fault,
+    if let Some(key) = bare_key(written) {
+        return fault.help(format!("write the key in quotes: `\"{key}\" = …`"));
+    }
+    match written.split_once('=') {
+        Some((key, value)) if message.starts_with("string values must be quoted") => {
+            let value = value.split('#').next().unwrap_or_default();
+            fault.help(format!(
+                "if it is text, write `{} = \"{}\"`",
+                short(key.trim()),
+                short(value.trim().trim_matches(['"', '\'']))
+            ))
+        }
+        _ => fault,
     }
 }
 
-/// The parser's message without its list of what it had hoped for.
+/// The parser's message in the words of someone who writes a list of measurements.
 fn plain_words(message: &str) -> String {
-    message.lines().next().unwrap_or_default().to_owned()
+    let message = message.lines().next().unwrap_or_default();
+    let (what, wanted) = message.split_once(", expected ").unwrap_or((message, ""));
+    let plain = match what {
+        "string values must be quoted" => "text needs quotes",
+        "invalid unquoted key" => "a key with such a sign in it needs quotes",
+        "unclosed inline table" => "a `{` is not closed by a `}`",
+        "unclosed array" => "a `[` is not closed by a `]`",
+        "unclosed table" | "unclosed array table" => "the heading's bracket is not closed",
+        "key with no value"
+        | "missing value"
+        | "missing value for key"
+        | "missing assignment between key-value pairs" => "a key without a value",
+        "missing comma between key-value pairs" | "missing comma between array elements" => {
+            "a comma is missing"
+        }
+        "unexpected key or value" => "a line holds one key and one value, and this is more",
+        "cannot recurse further; max recursion depth met" | "recursion limit" => {
+            "tables are nested deeper than any file of this kind"
+        }
+        "unexpected leading zero" => "a number does not begin with 0 unless a point follows",
+        other => {
+            let other = other.strip_prefix("invalid ").map_or_else(
+                || other.to_owned(),
+                |rest| format!("this does not read as: {rest}"),
+            );
+            return if wanted.is_empty() || wanted == "nothing" {
+                other
+            } else {
+                format!("{other}; expected {wanted}")
+            };
+        }
+    };
+    plain.to_owned()
 }
 
 /// A key that TOML takes only in quotes: `ccs@-35`, `mo/p`, `treat:pao-4`.
@@ -189,7 +231,8 @@ fn decimal_comma(line: &str) -> Option<Range<usize>> {
 }
 
 /// The line that holds a byte, without its end.
-fn line_around(text: &str, at: usize) -> Range<usize> {
+pub(super) fn line_around(text: &str, at: usize) -> Range<usize> {
+    let at = fit(text, at..at).start;
     let start = text[..at].rfind('\n').map_or(0, |i| i + 1);
     let end = text[at..].find('\n').map_or(text.len(), |i| at + i);
     start..end
@@ -230,6 +273,6 @@ mod tests {
     #[test]
     fn spans_stay_on_characters() {
         assert_eq!(fit("°C", 1..9), 0..3);
-        assert_eq!(fit("", 4..2), 0..0);
+        assert_eq!(fit("", 4..9), 0..0);
     }
 }

@@ -74,6 +74,21 @@ pub fn problem_from_text(
     };
     let tree = file::parse(&loaded, &mut faults);
     let root = file::root(&loaded, &tree);
+    if let Some(item) = root.item("component")
+        && root.get("shelf").is_none()
+    {
+        let place = item.key_place.clone();
+        faults = vec![
+            Fault::at(
+                Code::UnknownKey,
+                "this file is a shelf, not a problem",
+                place,
+                "components stand on a shelf",
+            )
+            .help("write a problem beside it that names it: `shelf = \"bench.toml\"`"),
+        ];
+        return Err(Faults { sources, faults });
+    }
     let mut texts = Vec::new();
     for (path, place) in problem::shelves(&root, &mut faults) {
         let path = base.join(path);
@@ -195,16 +210,21 @@ fn without_echoes(sources: &Sources, faults: &mut Vec<Fault>) {
             Code::Syntax | Code::DecimalComma | Code::UnreadableFile
         )
     };
-    let line = |place: &Place| {
-        let before = &sources.text(place.file).as_bytes()[..place.span.start];
-        (place.file, before.iter().filter(|b| **b == b'\n').count())
-    };
-    let broken: Vec<(usize, usize)> = faults
+    let broken: Vec<Place> = faults
         .iter()
         .filter(|fault| unparsed(fault))
         .filter_map(|fault| fault.marks.first())
-        .map(|mark| line(&mark.place))
+        .map(|mark| Place {
+            file: mark.place.file,
+            span: file::line_around(sources.text(mark.place.file), mark.place.span.start),
+        })
         .collect();
+    let on_broken_line = |place: &Place| {
+        broken.iter().any(|line| {
+            let (start, end) = (line.span.start, line.span.end);
+            line.file == place.file && (start..=end).contains(&place.span.start)
+        })
+    };
     if !faults.iter().any(unparsed) {
         return;
     }
@@ -213,10 +233,10 @@ fn without_echoes(sources: &Sources, faults: &mut Vec<Fault>) {
             fault.code,
             Code::MissingKey | Code::MissingValue | Code::MissingBatch | Code::UnknownComponent
         );
-        let on_broken_line = fault
+        let broken = fault
             .marks
             .first()
-            .is_some_and(|mark| broken.contains(&line(&mark.place)));
-        unparsed(fault) || !(absence || on_broken_line)
+            .is_some_and(|mark| on_broken_line(&mark.place));
+        unparsed(fault) || !(absence || broken)
     });
 }

@@ -7,7 +7,8 @@ use super::shelf::own_name;
 use super::tree::{Item, Table};
 use super::words::{choice, only};
 use crate::declare::component::{Component, Group, Kind};
-use crate::declare::problem::{TreatGroup, UserProperty, UserRule};
+use crate::declare::problem::{Limit, TreatGroup, UserProperty, UserRule};
+use crate::declare::property::{Datum, Property};
 use crate::fault::{Code, Fault};
 use crate::quantity::Unit;
 
@@ -54,6 +55,60 @@ fn property(item: &Item<'_>, faults: &mut Vec<Fault>) -> Option<UserProperty> {
         missing: missing_value,
         place: item.key_place.clone(),
     })
+}
+
+/// The least value that a rule can mix, itself excluded; none where it mixes any.
+fn floor(rule: UserRule) -> Option<f64> {
+    match rule {
+        UserRule::MassLinear | UserRule::VolumeLinear => None,
+        UserRule::LogMass | UserRule::LogVolume | UserRule::ReciprocalMass => Some(0.0),
+        UserRule::DoubleLogMass | UserRule::DoubleLogVolume => Some(0.2),
+    }
+}
+
+/// Values of a declared property that its rule cannot mix: no logarithm, no reciprocal.
+pub(super) fn unmixable(
+    properties: &[UserProperty],
+    components: &[Component],
+    limits: &[Limit],
+    faults: &mut Vec<Fault>,
+) {
+    for property in properties {
+        let Some(floor) = floor(property.rule) else {
+            continue;
+        };
+        let datum = Datum::User(property.name.clone());
+        let stated = components
+            .iter()
+            .filter_map(|c| Some((format!("`{}`", c.id), c.figure(&datum)?)))
+            .map(|(who, figure)| (who, figure.value, figure.place.clone()));
+        let wanted = Property::User(property.name.clone());
+        let bounds = limits
+            .iter()
+            .filter(|l| l.property == wanted)
+            .map(|l| ("its limit".to_owned(), l.bound, l.place.clone()));
+        let missing = property
+            .missing
+            .map(|value| ("`missing`".to_owned(), value, property.place.clone()));
+        for (who, value, place) in stated.chain(bounds).chain(missing) {
+            if value <= floor {
+                faults.push(
+                    Fault::at(
+                        Code::OutOfRange,
+                        format!(
+                            "`{}` is mixed by `{}`, which needs values above {floor}: {who} says {value}",
+                            property.name,
+                            property.rule.key()
+                        ),
+                        place,
+                        "",
+                    )
+                    .and(property.place.clone(), "declared here")
+                    .help("choose `rule = \"mass-linear\"`, or give a value above that"),
+                );
+            }
+        }
+    }
 }
 
 /// The `[group.NAME]` tables, members resolved.

@@ -5,7 +5,7 @@ use super::component::no_such;
 use super::figure::split;
 use super::limits::{Known, goal, limits};
 use super::mixing::{choices, decided};
-use super::names::{groups, properties};
+use super::names::{groups, properties, unmixable};
 use super::range::Range;
 use super::rules::rules;
 use super::shelf;
@@ -20,9 +20,9 @@ use crate::fault::{Code, Fault, Place};
 use crate::quantity::Share;
 use std::collections::BTreeSet;
 
-const KEYS: [&str; 15] = [
+const KEYS: [&str; 14] = [
     "title", "note", "shelf", "minimise", "maximise", "batch", "grade", "class", "limits", "treat",
-    "rules", "property", "group", "mixing", "currency",
+    "rules", "property", "group", "mixing",
 ];
 
 /// Stands for a goal that has a fault, so that the other checks still run; it needs no figure.
@@ -110,7 +110,7 @@ pub(super) fn problem(
     let batch = root.get("batch").and_then(|node| mass(node, faults));
     let bands = bands(root, &components, batch, faults);
     if root.get("batch").is_none() {
-        no_batch(root, &components, faults);
+        no_batch(root, &components, &bands, faults);
     }
     let known = Known {
         components: &components,
@@ -120,9 +120,10 @@ pub(super) fn problem(
     };
     let goal = goal(root, &known, faults);
     let mut limits = limits(root, &known, faults);
+    unmixable(&properties, &components, &limits, faults);
     against_bands(&limits, &components, &bands, faults);
     let grade = grade(root, &mut limits, faults);
-    let classes = classes(root, &mut limits, faults);
+    let classes = classes(root, grade.as_deref(), &mut limits, faults);
     let rules = rules(root, &components, faults);
     let problem = Problem {
         title,
@@ -131,7 +132,7 @@ pub(super) fn problem(
         bands,
         mixing,
         goal: goal.unwrap_or(UNREAD_GOAL),
-        batch: batch,
+        batch,
         grade,
         classes,
         limits,
@@ -234,10 +235,12 @@ fn bands(
 }
 
 /// One fault for all stocks where there is no batch to hold them against.
-fn no_batch(root: &Table<'_>, components: &[Component], faults: &mut Vec<Fault>) {
+fn no_batch(root: &Table<'_>, components: &[Component], bands: &[Band], faults: &mut Vec<Fault>) {
     let stocked: Vec<&Component> = components
         .iter()
-        .filter(|c| c.figures.contains_key(&Datum::Stock))
+        .zip(bands)
+        .filter(|(c, band)| c.figures.contains_key(&Datum::Stock) && band.max.share > Share::NONE)
+        .map(|(c, _)| c)
         .collect();
     let Some(first) = stocked.iter().find_map(|c| c.figure(&Datum::Stock)) else {
         return;
@@ -258,10 +261,7 @@ fn no_batch(root: &Table<'_>, components: &[Component], faults: &mut Vec<Fault>)
     faults.push(
         Fault::at(
             Code::MissingBatch,
-            format!(
-                "this problem gives no `batch`, and the stock is limited of {}{more}",
-                ids.join(", ")
-            ),
+            format!("the stock of {}{more} limits what a batch can hold, and this problem gives no `batch`", ids.join(", ")),
             place,
             "this shelf states stocks",
         )
@@ -334,13 +334,18 @@ fn grade(root: &Table<'_>, limits: &mut Vec<Limit>, faults: &mut Vec<Fault>) -> 
     Some(text.to_owned())
 }
 
-fn classes(root: &Table<'_>, limits: &mut Vec<Limit>, faults: &mut Vec<Fault>) -> Vec<String> {
+fn classes(
+    root: &Table<'_>,
+    grade: Option<&str>,
+    limits: &mut Vec<Limit>,
+    faults: &mut Vec<Fault>,
+) -> Vec<String> {
     let Some(node) = root.get("class") else {
         return Vec::new();
     };
     let mut classes = Vec::new();
     for (text, place) in node.texts("`class`", faults) {
-        if let Some(windows) = windows::limits_of_class(text, &place) {
+        if let Some(windows) = windows::limits_of_class(text, grade, &place) {
             limits.extend(windows);
             classes.push(text.to_owned());
         } else {

@@ -85,8 +85,8 @@ impl Range {
         scale: Scale::Percent,
     };
 
-    /// A kinematic viscosity.
-    pub(super) const KINEMATIC: Range = Range::plain(0.2, 1e6, "mm²/s");
+    /// A kinematic viscosity: above 0.2 mm²/s, where ln ln(ν + 0.8) ends.
+    pub(super) const KINEMATIC: Range = Range::plain(0.21, 1e6, "mm²/s");
 
     /// A cold dynamic viscosity.
     pub(super) const COLD: Range = Range::plain(1.0, 1e9, "mPa·s");
@@ -176,6 +176,9 @@ impl Range {
     }
 
     fn hint(&self, value: f64) -> Option<String> {
+        if !value.is_finite() {
+            return Some("write the number, or delete the key if it is not known".into());
+        }
         let within = |v: f64| v.is_finite() && (self.low..=self.high).contains(&v);
         if value < 0.0 && within(-value) {
             return Some(format!(

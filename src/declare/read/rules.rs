@@ -2,7 +2,7 @@
 
 use super::component::no_such;
 use super::tree::{Node, Table};
-use super::words::only;
+use super::words::{only, short};
 use crate::declare::component::Component;
 use crate::declare::problem::Rule;
 use crate::fault::{Code, Fault, Place};
@@ -100,10 +100,11 @@ impl Names<'_> {
         let mut sets = Vec::new();
         for inner in list {
             if let Some(text) = inner.as_text() {
-                faults.push(inner.wrong_type(&what, "a list of lists").help(format!(
-                    "write `{key} = [[\"{}\", …]]`",
-                    super::words::short(text)
-                )));
+                faults.push(
+                    inner
+                        .wrong_type(&what, "a list of lists")
+                        .help(format!("write `{key} = [[\"{}\", …]]`", short(text))),
+                );
                 return Vec::new();
             }
             let words = inner.texts(&what, faults);
@@ -134,10 +135,17 @@ impl Names<'_> {
 
     fn needs(&self, node: Node<'_>, rules: &mut Vec<Rule>, faults: &mut Vec<Fault>) {
         let Some(table) = node.as_table() else {
-            faults.push(
-                node.wrong_type("`needs`", "a table")
-                    .help("write `needs = { \"booster-mo\" = \"package-a\" }`"),
-            );
+            // Most likely pairs in the manner of the other rules: show them as a table.
+            let pair = node.as_list().and_then(|list| {
+                let first = list.first()?.as_list()?;
+                Some((first.first()?.as_text()?, first.get(1)?.as_text()?))
+            });
+            let (user, needed) = pair.unwrap_or(("booster-mo", "package-a"));
+            faults.push(node.wrong_type("`needs`", "a table").help(format!(
+                "write `needs = {{ {} = \"{}\" }}`: the first is used only with the second",
+                short(user),
+                short(needed)
+            )));
             return;
         };
         for item in &table.items {

@@ -8,6 +8,7 @@ use crate::declare::component::Component;
 use crate::declare::problem::ThickeningLaw;
 use crate::declare::property::{Datum, Property};
 use crate::fault::{Code, Fault, Place};
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 const SHELF_KEYS: [&str; 6] = [
@@ -97,10 +98,21 @@ pub(super) fn components(
         );
         return;
     };
+    let mut ids: BTreeMap<String, usize> = into
+        .iter()
+        .enumerate()
+        .map(|(index, component)| (component.id.clone(), index))
+        .collect();
     let around = Surroundings {
         declared: &declared,
         law,
     };
+    if list.is_empty() {
+        faults.push(
+            Fault::at(Code::MissingKey, "this shelf is empty", node.place(), "")
+                .help("start each component with a line `[[component]]`"),
+        );
+    }
     for node in list {
         let Some(table) = node.table("a component", faults) else {
             continue;
@@ -108,9 +120,11 @@ pub(super) fn components(
         let Some(read) = component(&table, &around, faults) else {
             continue;
         };
-        match into.iter().find(|other| other.id == read.id) {
-            Some(first) => faults.push(twice(first, &read)),
-            None => into.push(read),
+        if let Some(first) = ids.get(&read.id).and_then(|first| into.get(*first)) {
+            faults.push(twice(first, &read));
+        } else {
+            ids.insert(read.id.clone(), into.len());
+            into.push(read);
         }
     }
 }

@@ -4,10 +4,10 @@ use super::tree::{Node, Table};
 use crate::fault::{Code, Fault, Place};
 
 /// A word further than this share of its length from every known one gets no suggestion.
-const LARGEST_DISTANCE: f64 = 0.4;
+const LARGEST_DISTANCE: f64 = 0.25;
 
 /// How many known words a fault lists before it stops.
-const LISTED: usize = 12;
+const LISTED: usize = 14;
 
 /// The known word nearest to a misspelt one, where one is near.
 pub(super) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
