@@ -303,7 +303,10 @@ fn index_edges_are_where_the_index_is() {
             continue;
         };
         let found: Option<f64> = viscosity_index(u, y);
-        assert!(found.is_some_and(|f| (f - vi).abs() < 1e-6), "{vi} at {y}: {found:?}");
+        assert!(
+            found.is_some_and(|f| (f - vi).abs() < 1e-6),
+            "{vi} at {y}: {found:?}"
+        );
     }
 }
 
@@ -366,10 +369,7 @@ fn by_hand(x: f64, y: f64) -> (f64, [f64; 2]) {
     let (tx, ty) = (-t / x, -0.7 * t);
     (
         (s + t) * s,
-        [
-            (sx + tx) * s + (s + t) * sx,
-            (sy + ty) * s + (s + t) * sy,
-        ],
+        [(sx + tx) * s + (s + t) * sx, (sy + ty) * s + (s + t) * sy],
     )
 }
 

@@ -2,8 +2,8 @@
 
 mod support;
 
-use support::{COLD, Random, bare, every_property, problem, rich};
 use std::sync::OnceLock;
+use support::{COLD, Random, bare, every_property, problem, rich};
 use treatrate::declare::component::Component;
 use treatrate::declare::problem::{
     Limit, Mixing, Problem, Side, ThickeningLaw, UserRule, ViscosityRule, ZincAsh,
@@ -144,9 +144,10 @@ fn curvatures_are_differences_of_slopes() {
         for entry in book.entries() {
             let n = entry.totals.len();
             let z = book.at(entry, x);
-            let (Some(curvature), Some((value, slope))) =
-                (entry.formula.curvature(&z[..n]), entry.formula.slope(&z[..n]))
-            else {
+            let (Some(curvature), Some((value, slope))) = (
+                entry.formula.curvature(&z[..n]),
+                entry.formula.slope(&z[..n]),
+            ) else {
                 continue;
             };
             // Totals differ in size by ten thousand: each is moved by a part of itself.
@@ -253,7 +254,12 @@ fn a_blend_of_one_is_that_one() {
             }
         }
     });
-    for property in [Property::Kv40, Property::Vi, Property::Ccs(COLD), Property::Flash] {
+    for property in [
+        Property::Kv40,
+        Property::Vi,
+        Property::Ccs(COLD),
+        Property::Flash,
+    ] {
         assert!(seen.contains(&property), "{property} was not looked at");
     }
 }
@@ -378,7 +384,8 @@ fn exact_rows_say_what_the_value_says() {
                 };
                 counts[usize::from(holds)] += 1;
                 assert_eq!(
-                    holds, within,
+                    holds,
+                    within,
                     "{} {} {bound} at {value} with {:?}",
                     entry.property,
                     side.key(),
@@ -528,7 +535,12 @@ fn a_shelf_without_a_polymer_is_one_with_an_empty_polymer() {
     let mut r = Random::new(3);
     let mut p = bare(&mut r, 6, 0);
     let x = r.shares(p.components.len());
-    let properties = [Property::Kv40, Property::Kv100, Property::Vi, Property::Hths];
+    let properties = [
+        Property::Kv40,
+        Property::Kv100,
+        Property::Vi,
+        Property::Hths,
+    ];
     let values = |p: &Problem, x: &[f64]| {
         let book = Book::new(p, p.mixing, &properties);
         properties

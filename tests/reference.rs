@@ -245,7 +245,10 @@ fn single_numbers() {
     let mut seen = BTreeSet::new();
     for row in rows("checks.csv") {
         let found = value(&row["id"], &row["inputs"]);
-        check(&row, found.unwrap_or_else(|| panic!("nothing computes {}", row["id"])));
+        check(
+            &row,
+            found.unwrap_or_else(|| panic!("nothing computes {}", row["id"])),
+        );
         assert!(seen.insert(row["id"].clone()), "{} twice", row["id"]);
     }
 }
