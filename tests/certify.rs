@@ -116,7 +116,8 @@ fn base(used: &Used, celsius: i32) -> Option<f64> {
     Some((sum / mass).exp().exp() - 0.8)
 }
 
-/// η/η_base = 1 + Σ kept s_k · exp(K s), s_k = [η]_k c_k, K s = Σ K_k s_k (Martin).
+/// Viscosity over the base fluid's: `1 + Σ kept s_k · exp(K s)`, `s_k = [η]_k c_k`, `K s = Σ K_k s_k`
+/// (Martin).
 fn ratio(used: &Used, celsius: i32, kept: fn(&Polymer) -> f64) -> Option<f64> {
     let rho = density(used, f64::from(celsius))?;
     let (mut seen, mut crowding) = (0.0, 0.0);
@@ -268,7 +269,7 @@ fn margin(p: &Problem, x: &[f64], limit: &Limit) -> Option<f64> {
 fn faults(p: &Problem, x: &[f64]) -> Vec<String> {
     let mut found = Vec::new();
     let sum: f64 = x.iter().sum();
-    if (sum - 1.0).abs() > SUM || x.iter().any(|x| !(*x >= 0.0)) {
+    if (sum - 1.0).abs() > SUM || x.iter().any(|x| x.is_nan() || *x < 0.0) {
         found.push(format!("the parts add up to {sum}"));
     }
     for ((c, band), x) in p.components.iter().zip(&p.bands).zip(x) {
@@ -299,7 +300,7 @@ fn asked(seed: u64) -> Problem {
         90_000 + seed,
         components,
         polymers,
-        seed % 5 == 0,
+        seed.is_multiple_of(5),
         Some(Mixing::default()),
     )
 }

@@ -83,9 +83,10 @@ fn on_blends(mut check: impl FnMut(&Problem, &Book, &[f64])) {
     }
 }
 
-/// Whether the property has a kink between two points, where a difference says nothing.
-fn kinked(left: f64, middle: f64, right: f64, size: f64) -> bool {
-    (left - middle - (middle - right)).abs() > 1e-6 * size
+/// Whether a property has kinks: a table's rows, the lower of two. Where two steps disagree there,
+/// a difference says nothing.
+fn kinked(property: &Property) -> bool {
+    matches!(property, Property::Vi | Property::Flash)
 }
 
 #[test]
@@ -104,18 +105,16 @@ fn slopes_are_central_differences() {
                     moved[j] += step;
                     book.value(entry, &moved)
                 };
-                let (Some(up), Some(down)) = (at(STEP), at(-STEP)) else {
+                let difference = |step: f64| Some((at(step)? - at(-step)?) / (2.0 * step));
+                let (Some(coarse), Some(fine)) = (difference(STEP), difference(STEP / 2.0)) else {
                     continue;
                 };
-                if kinked(up, value, down, size.max(1e-9)) {
+                if kinked(&entry.property) && (coarse - fine).abs() > SLOPE * size.max(1.0) {
                     continue;
                 }
                 checked += 1;
-                let (Some(half_up), Some(half_down)) = (at(STEP / 2.0), at(-STEP / 2.0)) else {
-                    continue;
-                };
                 // Two steps, extrapolated: a ratio over traces of an element bends sharply.
-                let found = (4.0 * (half_up - half_down) / STEP - (up - down) / (2.0 * STEP)) / 3.0;
+                let found = (4.0 * fine - coarse) / 3.0;
                 assert!(
                     (found - s).abs() <= SLOPE * size.max(1.0),
                     "{} by `{}` with {:?}: {s}, difference {found}",

@@ -268,7 +268,9 @@ pub fn rich(r: &mut Random, components: usize, polymers: usize, mixing: Mixing) 
         let density = c.figure(&Datum::Density).map_or(0.9, |f| f.value);
         if c.kind != Kind::AdditivePackage {
             state(c, Datum::Ash, r.between(0.0, 0.01));
-            state(c, Datum::Element(Element::P), r.between(1.0, 5.0));
+            // Enough that a ratio over them is no pole within a difference's step.
+            state(c, Datum::Element(Element::P), r.between(200.0, 600.0));
+            state(c, Datum::Element(Element::Mg), r.between(200.0, 600.0));
         }
         state(c, Datum::Flash, 90.0 + 150.0 * density * r.unit());
         state(c, Datum::AcidNumber, r.between(0.0, 3.0));
