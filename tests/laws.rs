@@ -42,13 +42,13 @@ const ON_BOUND: f64 = 1e-9;
 const BLENDS: u64 = 12;
 
 /// Random problems tried for the laws of the search.
-const PROBLEMS: u64 = 24;
+const PROBLEMS: u64 = 60;
 
 /// Regions of a proof beyond which a problem is left out: its neighbours would take as long.
-const QUICK: usize = 150;
+const QUICK: usize = 300;
 
 /// Problems that must remain for the laws to mean anything.
-const ENOUGH: usize = 12;
+const ENOUGH: usize = 40;
 
 fn all_mixings() -> Vec<Mixing> {
     let mut all = Vec::new();
