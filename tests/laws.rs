@@ -1,12 +1,13 @@
-//! Laws that hold whatever the numbers: of the property models first, of the search second.
+//! Laws of the property models that hold whatever the numbers; `optima.rs` has those of the search.
 
 mod support;
 
-use std::sync::OnceLock;
-use support::{COLD, Random, bare, every_property, problem, rich};
+use support::{
+    COLD, Random, bare, every_property, problem, reordered, rich, shuffled, with_twin, without,
+};
 use treatrate::declare::component::Component;
 use treatrate::declare::problem::{
-    Limit, Mixing, Problem, Side, ThickeningLaw, UserRule, ViscosityRule, ZincAsh,
+    Mixing, Problem, Side, ThickeningLaw, UserRule, ViscosityRule, ZincAsh,
 };
 use treatrate::declare::property::{Datum, Property};
 use treatrate::declare::recipe::Recipe;
@@ -15,8 +16,6 @@ use treatrate::predict::exact::{Form, form};
 use treatrate::predict::judge::judge;
 use treatrate::predict::total::WIDTH;
 use treatrate::quantity::Share;
-use treatrate::solve::answer::{Answer, Status};
-use treatrate::solve::search::{Budget, GAP, cheapest};
 use treatrate::standard::element::Element;
 use treatrate::standard::viscosity_index::viscosity_index;
 
@@ -40,15 +39,6 @@ const ON_BOUND: f64 = 1e-9;
 
 /// Random blends tried for each combination of rules.
 const BLENDS: u64 = 12;
-
-/// Random problems tried for the laws of the search.
-const PROBLEMS: u64 = 60;
-
-/// Regions of a proof beyond which a problem is left out: its neighbours would take as long.
-const QUICK: usize = 300;
-
-/// Problems that must remain for the laws to mean anything.
-const ENOUGH: usize = 40;
 
 fn all_mixings() -> Vec<Mixing> {
     let mut all = Vec::new();
@@ -283,48 +273,6 @@ fn same_values(a: (&Problem, &[f64]), b: (&Problem, &[f64])) {
     }
 }
 
-/// The problem with its shelf in another order: component k of the new is `order[k]` of the old.
-fn reordered(p: &Problem, order: &[usize]) -> Problem {
-    let mut q = p.clone();
-    q.components = order.iter().map(|&j| p.components[j].clone()).collect();
-    q.bands = order.iter().map(|&j| p.bands[j].clone()).collect();
-    for group in &mut q.groups {
-        group.members = (0..order.len())
-            .filter(|k| group.members.contains(&order[*k]))
-            .collect();
-    }
-    q
-}
-
-fn shuffled(r: &mut Random, n: usize) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..n).collect();
-    for k in (1..n).rev() {
-        order.swap(k, r.below(k + 1));
-    }
-    order
-}
-
-/// The problem with a second component exactly like one of it, last on the shelf.
-fn with_twin(p: &Problem, j: usize) -> Problem {
-    let mut q = p.clone();
-    let mut twin = q.components[j].clone();
-    twin.id.push_str("-twin");
-    q.components.push(twin);
-    q.bands.push(q.bands[j].clone());
-    let at = q.components.len() - 1;
-    for group in &mut q.groups {
-        if group.members.contains(&j) {
-            group.members.push(at);
-        }
-    }
-    q
-}
-
-fn without(p: &Problem, j: usize) -> Problem {
-    let rest: Vec<usize> = (0..p.components.len()).filter(|k| *k != j).collect();
-    reordered(p, &rest)
-}
-
 #[test]
 fn predictions_do_not_see_order_twins_or_what_is_unused() {
     on_blends(|p, _, x| {
@@ -394,113 +342,6 @@ fn exact_rows_say_what_the_value_says() {
         }
     });
     assert!(counts.iter().all(|c| *c > 1000), "{counts:?}");
-}
-
-fn solved(p: &Problem) -> Answer {
-    cheapest(p, &Budget::default())
-}
-
-/// Random problems with an answer that was certified without much work, and that answer.
-fn certified() -> &'static [(u64, Problem, Answer)] {
-    static ALL: OnceLock<Vec<(u64, Problem, Answer)>> = OnceLock::new();
-    ALL.get_or_init(|| {
-        let quick = Budget {
-            nodes: QUICK,
-            ..Budget::default()
-        };
-        (0..PROBLEMS)
-            .filter_map(|seed| {
-                let count = 5 + usize::try_from(seed % 6).expect("small");
-                let p = problem(40_000 + seed, count, usize::from(seed % 3 == 1), false);
-                let answer = cheapest(&p, &quick);
-                (answer.status == Status::Optimal).then_some((seed, p, answer))
-            })
-            .collect()
-    })
-}
-
-/// Two certified optima of one problem, each within its gap.
-fn same_optimum(seed: u64, a: &Answer, b: &Answer, scale: f64) {
-    assert_eq!(b.status, Status::Optimal, "seed {seed}");
-    let (a, b) = (
-        a.objective.expect("optimal") * scale,
-        b.objective.expect("optimal"),
-    );
-    assert!(
-        (a - b).abs() <= 2.0 * GAP * a.abs(),
-        "seed {seed}: {a} and {b}"
-    );
-}
-
-#[test]
-fn optima_do_not_see_order_twins_or_what_is_unused() {
-    let all = certified();
-    assert!(all.len() >= ENOUGH, "only {} were certified", all.len());
-    for (seed, p, answer) in all {
-        let mut r = Random::new(*seed);
-        let order = shuffled(&mut r, p.components.len());
-        same_optimum(*seed, answer, &solved(&reordered(p, &order)), 1.0);
-
-        let stock = (0..p.components.len())
-            .find(|j| p.bands[*j].max.share == Share::WHOLE && p.bands[*j].min.share == Share::NONE)
-            .expect("base stocks have no band");
-        same_optimum(*seed, answer, &solved(&with_twin(p, stock)), 1.0);
-
-        let recipe = answer.recipe.as_ref().expect("optimal");
-        let unused = recipe.shares().iter().position(|s| *s == Share::NONE);
-        if let Some(j) = unused {
-            same_optimum(*seed, answer, &solved(&without(p, j)), 1.0);
-        }
-    }
-}
-
-#[test]
-fn scaling_prices_scales_the_cost() {
-    const TIMES: f64 = 3.7;
-    for (seed, p, _) in certified() {
-        let mut p = p.clone();
-        p.limits
-            .retain(|l| !matches!(l.property, Property::Cost | Property::CostPerLitre));
-        let before = solved(&p);
-        for c in &mut p.components {
-            let price = c.figure(&Datum::Price).expect("priced").value;
-            support::state(c, Datum::Price, TIMES * price);
-        }
-        same_optimum(*seed, &before, &solved(&p), TIMES);
-    }
-}
-
-fn loosened(limit: &mut Limit, by: f64) {
-    let room = by * limit.bound.abs().max(0.1);
-    limit.bound += match limit.side {
-        Side::Min => -room,
-        Side::Max => room,
-    };
-    limit.stated = limit.bound;
-}
-
-#[test]
-fn loosening_a_limit_never_raises_the_optimum() {
-    for (seed, p, answer) in certified() {
-        let before = answer.objective.expect("optimal");
-        for k in 0..p.limits.len().min(4) {
-            let mut q = p.clone();
-            loosened(&mut q.limits[k], 0.03);
-            let after = solved(&q);
-            assert_eq!(after.status, Status::Optimal, "seed {seed}, limit {k}");
-            let bound = after.proof.bound.expect("certified");
-            let objective = after.objective.expect("optimal");
-            // The old recipe still meets every limit, so no proof may exclude its cost.
-            assert!(
-                bound <= before * (1.0 + 1e-9),
-                "seed {seed}, limit {k}: bound {bound} above {before}"
-            );
-            assert!(
-                objective <= before + GAP * before.abs(),
-                "seed {seed}, limit {k}: {objective} above {before}"
-            );
-        }
-    }
 }
 
 #[test]

@@ -410,3 +410,45 @@ pub fn problem_mixed(
     }
     p
 }
+
+/// The problem with its shelf in another order: component k of the new is `order[k]` of the old.
+pub fn reordered(p: &Problem, order: &[usize]) -> Problem {
+    let mut q = p.clone();
+    q.components = order.iter().map(|&j| p.components[j].clone()).collect();
+    q.bands = order.iter().map(|&j| p.bands[j].clone()).collect();
+    for group in &mut q.groups {
+        group.members = (0..order.len())
+            .filter(|k| group.members.contains(&order[*k]))
+            .collect();
+    }
+    q
+}
+
+pub fn shuffled(r: &mut Random, n: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..n).collect();
+    for k in (1..n).rev() {
+        order.swap(k, r.below(k + 1));
+    }
+    order
+}
+
+/// The problem with a second component exactly like one of it, last on the shelf.
+pub fn with_twin(p: &Problem, j: usize) -> Problem {
+    let mut q = p.clone();
+    let mut twin = q.components[j].clone();
+    twin.id.push_str("-twin");
+    q.components.push(twin);
+    q.bands.push(q.bands[j].clone());
+    let at = q.components.len() - 1;
+    for group in &mut q.groups {
+        if group.members.contains(&j) {
+            group.members.push(at);
+        }
+    }
+    q
+}
+
+pub fn without(p: &Problem, j: usize) -> Problem {
+    let rest: Vec<usize> = (0..p.components.len()).filter(|k| *k != j).collect();
+    reordered(p, &rest)
+}
