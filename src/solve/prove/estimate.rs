@@ -372,12 +372,20 @@ fn walther<const N: usize>(w: Jet<N>) -> Jet<N> {
             h: [[Interval::WHOLE; N]; N],
         };
     }
-    // Z(ν) = ν + 0.7 + exp(−1.47 − 1.84 ν − 0.51 ν²)
+    // Z(ν) = ν + 0.7 + E, E = exp(−1.47 − 1.84 ν − 0.51 ν²). With u = −1.84 − 1.02 ν ≤ −1.84, the
+    // slope 1 + E u rises (its own slope E (u² − 1.02) is positive) and that slope falls (by
+    // E u (u² − 3.06) < 0): the ends enclose both, where one interval for all of ν would lose the
+    // sign over a wide box.
     let p = Interval::point;
-    let e = (p(-1.47) - p(1.84) * nu - p(0.51) * (nu * nu)).exp();
-    let u = -(p(1.84) + p(1.02) * nu);
-    let z1 = p(1.0) + e * u;
-    let z2 = e * (u * u - p(1.02));
+    let at = |nu: f64| {
+        let nu = p(nu);
+        let e = (p(-1.47) - p(1.84) * nu - p(0.51) * (nu * nu)).exp();
+        let u = -(p(1.84) + p(1.02) * nu);
+        (p(1.0) + e * u, e * (u * u - p(1.02)))
+    };
+    let (low, high) = (at(nu.lo), at(nu.hi));
+    let z1 = Interval::new(low.0.lo, high.0.hi);
+    let z2 = Interval::new(high.1.lo, low.1.hi);
     if z1.lo <= 0.0 {
         return Jet {
             v: Interval::WHOLE,
