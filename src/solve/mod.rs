@@ -14,6 +14,8 @@ pub mod dual;
 
 pub mod linear;
 
+pub mod logic;
+
 pub mod task;
 
 pub mod polish;

@@ -56,6 +56,9 @@ impl Default for Budget {
 /// Relative gap at which a proof stops unless asked otherwise: a hundredth of a percent of the cost.
 pub const GAP: f64 = 1e-4;
 
+/// Relative gap at which a search with recipe logic stops when no proof is asked for.
+const LOGIC_GAP: f64 = 0.01;
+
 /// The cheapest recipe that meets every limit, or why there is none.
 #[must_use]
 pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
@@ -78,14 +81,13 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
             };
         }
     };
-    if let Some(rule) = logic(problem) {
-        let words =
-            format!("this problem uses the rule `{rule}`, which the search does not handle yet");
-        return undecided(&words, effort);
-    }
     let found = local(&task, &first, budget, begun, &mut effort);
-    let met = found.clone().filter(|p| p.missed <= refine::MET);
-    let Some(gap) = budget.proof else {
+    let met = found
+        .clone()
+        .filter(|p| p.missed <= refine::MET && task.logic.keeps(&p.x));
+    // Recipe logic is decided by the tree even where no proof is asked for.
+    let decided = task.logic.is_empty() && task.logic.grid.is_none();
+    let Some(gap) = budget.proof.or((!decided).then_some(LOGIC_GAP)) else {
         return match met {
             Some(point) => local_answer(problem, &task, &point, effort),
             None => nothing_found(problem, &task, found.as_ref(), effort),
@@ -100,6 +102,7 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
     effort.programs += outcome.programs;
     effort.nodes = outcome.nodes;
     match &outcome.best {
+        Some(point) if budget.proof.is_none() => local_answer(problem, &task, point, effort),
         Some(point) => proved(problem, &task, point, &outcome, gap, effort),
         None if outcome.complete => no_recipe(Vec::new(), effort),
         None => nothing_found(problem, &task, found.as_ref(), effort),
@@ -113,21 +116,6 @@ fn exact_program(task: &Task) -> Program {
         program.cost.clone_from(weights);
     }
     program
-}
-
-/// The first rule of recipe logic that a problem uses.
-fn logic(problem: &Problem) -> Option<&'static str> {
-    let if_used = problem.bands.iter().any(|b| {
-        b.max.share.fraction() > 0.0
-            && b.if_used
-                .as_ref()
-                .is_some_and(|edge| edge.share.fraction() > 0.0)
-    });
-    problem
-        .rules
-        .first()
-        .map(crate::declare::problem::Rule::key)
-        .or(if_used.then_some("if-used"))
 }
 
 /// The best local point over the first start and the random ones.

@@ -14,6 +14,7 @@ use crate::predict::formula::Formula;
 use crate::predict::total::WIDTH;
 use crate::quantity::Share;
 use crate::solve::answer::Party;
+use crate::solve::logic::Logic;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
 use nalgebra::DMatrix;
@@ -89,6 +90,8 @@ pub struct Task {
     pub sign: f64,
     /// Limits that no recipe can meet, by index.
     pub never: Vec<usize>,
+    /// Recipe logic.
+    pub logic: Logic,
 }
 
 impl Task {
@@ -121,6 +124,7 @@ impl Task {
             },
             never: Vec::new(),
             components: problem.components.len(),
+            logic: Logic::new(problem, &columns),
             columns,
         };
         for (index, limit) in problem.limits.iter().enumerate() {
@@ -310,6 +314,34 @@ impl Task {
             Goal::Linear(weights) => Some(weights.iter().zip(x).map(|(w, x)| w * x).sum()),
             Goal::Curved(curve) => Some(self.sign * self.value(curve, x)?),
         }
+    }
+
+    /// What a limit on a curved goal's own property already says of the minimised goal; minus infinity
+    /// where none does.
+    #[must_use]
+    pub fn goal_floor(&self) -> f64 {
+        let Goal::Curved(goal) = &self.goal else {
+            return f64::NEG_INFINITY;
+        };
+        let side = if self.sign > 0.0 {
+            Side::Min
+        } else {
+            Side::Max
+        };
+        self.curved
+            .iter()
+            .filter(|l| {
+                l.side == side && l.curve.formula == goal.formula && l.curve.totals == goal.totals
+            })
+            .map(|l| {
+                self.sign
+                    * if l.curve.logarithmic {
+                        l.bound.exp()
+                    } else {
+                        l.bound
+                    }
+            })
+            .fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// The minimised goal's slope by column at a point.

@@ -13,3 +13,9 @@ pub mod relax;
 pub mod shrink;
 
 pub mod tree;
+
+mod attempt;
+
+mod branch;
+
+mod root;

@@ -2,6 +2,7 @@
 //! point of the program, so its best goal bounds theirs.
 
 use crate::declare::problem::Side;
+use crate::solve::logic::Use;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
 use crate::solve::prove::estimate;
@@ -54,6 +55,8 @@ pub struct Region {
     pub quotients: Vec<Interval>,
     /// Totals.
     pub sums: Vec<Interval>,
+    /// Decisions of recipe logic.
+    pub uses: Vec<Use>,
 }
 
 /// The curved part of a task, sorted for relaxation.
@@ -134,7 +137,8 @@ impl Model {
     #[must_use]
     pub fn whole(&self, task: &Task) -> Region {
         let (lower, upper) = (task.exact.lower.clone(), task.exact.upper.clone());
-        let open: Vec<usize> = (0..upper.len()).filter(|&j| upper[j] > 0.0).collect();
+        let components = task.columns.len();
+        let open: Vec<usize> = (0..components).filter(|&j| upper[j] > 0.0).collect();
         let range = |of: &dyn Fn(usize) -> f64| {
             let lo = open.iter().map(|&j| of(j)).fold(f64::INFINITY, f64::min);
             let hi = open
@@ -160,6 +164,7 @@ impl Model {
             upper,
             quotients,
             sums,
+            uses: vec![Use::Free; components],
         }
     }
 
@@ -304,8 +309,12 @@ impl Model {
     pub fn program(&self, task: &Task, region: &Region) -> Program {
         let mut rows = task.exact.rows.clone();
         rows.extend(self.walls(task, region));
+        rows.extend(
+            task.logic
+                .rows(&region.uses, &region.upper, task.exact.width()),
+        );
         Program {
-            cost: vec![0.0; task.columns.len()],
+            cost: vec![0.0; task.exact.width()],
             lower: region.lower.clone(),
             upper: region.upper.clone(),
             rows,
@@ -417,7 +426,7 @@ impl Sum {
         let (dc, lc) = (d.middle(), l.middle());
         let reach = |i: Interval, c: f64| (i.hi - c).max(c - i.lo).next_up();
         let crossed = (reach(d, dc) * reach(l, lc)).next_up();
-        let mut coefficients = vec![0.0; task.columns.len()];
+        let mut coefficients = vec![0.0; task.exact.width()];
         let mut size = 0.0;
         let mut add = |total: usize, weight: f64| {
             for (c, a) in coefficients.iter_mut().zip(&task.totals[total]) {
