@@ -11,12 +11,13 @@ use treatrate::declare::component::{
     Band, Component, Edge, EdgeSource, Entry, Figure, Group, Kind, Polymer,
 };
 use treatrate::declare::problem::{
-    Goal, Limit, LimitSource, Mixing, Problem, Sense, Side, ThickeningLaw, ViscosityRule,
+    Goal, Limit, LimitSource, Mixing, Problem, Sense, Side, ThickeningLaw, TreatGroup,
+    UserProperty, UserRule, ViscosityRule,
 };
 use treatrate::declare::property::{Datum, Property};
 use treatrate::fault::Place;
 use treatrate::predict::book::Book;
-use treatrate::quantity::{Celsius, Share};
+use treatrate::quantity::{Celsius, Share, Unit};
 use treatrate::solve::start::Sequence;
 use treatrate::standard::element::Element;
 
@@ -86,7 +87,7 @@ impl Random {
 
 pub const COLD: Celsius = Celsius::whole(-30);
 
-fn component(id: String, kind: Kind) -> Component {
+pub fn component(id: String, kind: Kind) -> Component {
     Component {
         name: id.clone(),
         id,
@@ -100,7 +101,7 @@ fn component(id: String, kind: Kind) -> Component {
     }
 }
 
-fn state(c: &mut Component, datum: Datum, value: f64) {
+pub fn state(c: &mut Component, datum: Datum, value: f64) {
     c.figures.insert(datum, Entry::Stated(figure(value)));
 }
 
@@ -242,6 +243,64 @@ pub fn limit(property: Property, side: Side, bound: f64) -> Limit {
     }
 }
 
+/// A shelf on which every component states every figure, and a problem that declares a property of
+/// each user rule and one group.
+pub fn rich(r: &mut Random, components: usize, polymers: usize, mixing: Mixing) -> Problem {
+    let mut p = bare(r, components, polymers);
+    p.mixing = mixing;
+    p.properties = UserRule::ALL
+        .into_iter()
+        .map(|rule| UserProperty {
+            name: format!("by-{}", rule.key()),
+            unit: Unit::NONE,
+            rule,
+            missing: None,
+            place: nowhere(),
+        })
+        .collect();
+    p.groups = vec![TreatGroup {
+        name: "evens".into(),
+        members: (0..p.components.len()).step_by(2).collect(),
+        place: nowhere(),
+    }];
+    let declared: Vec<String> = p.properties.iter().map(|u| u.name.clone()).collect();
+    for c in &mut p.components {
+        let density = c.figure(&Datum::Density).map_or(0.9, |f| f.value);
+        if c.kind != Kind::AdditivePackage {
+            state(c, Datum::Ash, r.between(0.0, 0.01));
+            // Enough that a ratio over them is no pole within a difference's step.
+            state(c, Datum::Element(Element::P), r.between(200.0, 600.0));
+            state(c, Datum::Element(Element::Mg), r.between(200.0, 600.0));
+        }
+        state(c, Datum::Flash, 90.0 + 150.0 * density * r.unit());
+        state(c, Datum::AcidNumber, r.between(0.0, 3.0));
+        state(c, Datum::IrBaseline, r.between(0.0, 40.0));
+        state(c, Datum::Mrv(COLD), r.around(1_000.0, 200_000.0));
+        for name in &declared {
+            state(c, Datum::User(name.clone()), r.around(1.0, 60.0));
+        }
+    }
+    p
+}
+
+/// Every property that a problem of [`rich`] can predict.
+pub fn every_property(p: &Problem) -> Vec<Property> {
+    let fixed = [
+        Property::Ccs(COLD),
+        Property::Mrv(COLD),
+        Property::Ratio(Element::Mo, Element::P),
+        Property::Ratio(Element::Ca, Element::Mg),
+        Property::Treat(p.components[0].id.clone()),
+    ];
+    Property::PLAIN
+        .into_iter()
+        .chain(fixed)
+        .chain(Element::ALL.map(Property::Element))
+        .chain(p.properties.iter().map(|u| Property::User(u.name.clone())))
+        .chain(p.groups.iter().map(|g| Property::Group(g.name.clone())))
+        .collect()
+}
+
 /// What random problems limit.
 pub fn properties() -> Vec<Property> {
     vec![
@@ -266,8 +325,20 @@ pub fn properties() -> Vec<Property> {
 /// A random problem: limits are set around what one random recipe of the shelf measures, so most
 /// have a recipe; with `impossible`, some limit is moved to where it likely collides with another.
 pub fn problem(seed: u64, components: usize, polymers: usize, impossible: bool) -> Problem {
+    problem_mixed(seed, components, polymers, impossible, None)
+}
+
+/// The same with the mixing choices given, where they are.
+pub fn problem_mixed(
+    seed: u64,
+    components: usize,
+    polymers: usize,
+    impossible: bool,
+    mixing: Option<Mixing>,
+) -> Problem {
     let mut r = Random::new(seed);
     let mut p = bare(&mut r, components, polymers);
+    p.mixing = mixing.unwrap_or(p.mixing);
     let all = properties();
     let book = Book::new(&p, p.mixing, &all);
     let mut x = r.shares(p.components.len());
@@ -338,4 +409,46 @@ pub fn problem(seed: u64, components: usize, polymers: usize, impossible: bool) 
         }
     }
     p
+}
+
+/// The problem with its shelf in another order: component k of the new is `order[k]` of the old.
+pub fn reordered(p: &Problem, order: &[usize]) -> Problem {
+    let mut q = p.clone();
+    q.components = order.iter().map(|&j| p.components[j].clone()).collect();
+    q.bands = order.iter().map(|&j| p.bands[j].clone()).collect();
+    for group in &mut q.groups {
+        group.members = (0..order.len())
+            .filter(|k| group.members.contains(&order[*k]))
+            .collect();
+    }
+    q
+}
+
+pub fn shuffled(r: &mut Random, n: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..n).collect();
+    for k in (1..n).rev() {
+        order.swap(k, r.below(k + 1));
+    }
+    order
+}
+
+/// The problem with a second component exactly like one of it, last on the shelf.
+pub fn with_twin(p: &Problem, j: usize) -> Problem {
+    let mut q = p.clone();
+    let mut twin = q.components[j].clone();
+    twin.id.push_str("-twin");
+    q.components.push(twin);
+    q.bands.push(q.bands[j].clone());
+    let at = q.components.len() - 1;
+    for group in &mut q.groups {
+        if group.members.contains(&j) {
+            group.members.push(at);
+        }
+    }
+    q
+}
+
+pub fn without(p: &Problem, j: usize) -> Problem {
+    let rest: Vec<usize> = (0..p.components.len()).filter(|k| *k != j).collect();
+    reordered(p, &rest)
 }

@@ -177,6 +177,69 @@ pub fn bound(f: &LogViscosity, cell: &Cell, from: From) -> Option<Bound> {
     })
 }
 
+/// Slack of a tangent above which the bounds from the corners are worth their rows.
+const WIDE: f64 = 0.02;
+
+/// Every linear bound worth having over a cell: from the centre, and where the cell is wide from the
+/// corner where b is least and the one where it is greatest.
+///
+/// From a corner u₀ the mean value theorem gives b(u) = b(u₀) + ∇b(·)(u − u₀) with the slopes taken
+/// somewhere in the box; the sign of each u − u₀ is known, so each slope is replaced by the end of its
+/// enclosure that is on the safe side.
+#[must_use]
+pub fn bounds(f: &LogViscosity, cell: &Cell, from: From) -> Vec<Bound> {
+    let centre = bound(f, cell, from);
+    let rest: f64 = centre
+        .as_ref()
+        .map_or(f64::INFINITY, |b| b.blame[1..].iter().sum());
+    let mut all: Vec<Bound> = centre.into_iter().collect();
+    if rest > WIDE {
+        all.extend(
+            [[false, false, true], [true, true, false]]
+                .into_iter()
+                .filter_map(|high| corner(f, cell, from, high)),
+        );
+    }
+    all
+}
+
+/// The bound from one corner; `high` says at which end each of q, κ, V stands there.
+fn corner(f: &LogViscosity, cell: &Cell, from: From, high: [bool; 3]) -> Option<Bound> {
+    let (alpha, chord, index_slack) = chord(f.link, cell.index, from)?;
+    let at: [Interval; 3] = std::array::from_fn(|i| {
+        Interval::point(if high[i] {
+            cell.rest[i].hi
+        } else {
+            cell.rest[i].lo
+        })
+    });
+    let start = thickening(f, &at).v;
+    let slopes = thickening(f, &cell.rest).d;
+    let mut constant = chord + start;
+    let mut gamma = [0.0; 3];
+    let mut blame = [index_slack, 0.0, 0.0, 0.0];
+    for i in 0..3 {
+        // u − u₀ is not positive from the high end.
+        let take_low = (from == From::Below) != high[i];
+        gamma[i] = if take_low { slopes[i].lo } else { slopes[i].hi };
+        constant = constant - Interval::point(gamma[i]) * at[i];
+        blame[i + 1] = slopes[i].width() * cell.rest[i].width();
+    }
+    let constant = match from {
+        From::Below => constant.lo,
+        From::Above => constant.hi,
+    };
+    let finite = alpha.is_finite()
+        && constant.is_finite()
+        && gamma.iter().chain(&blame).all(|x| x.is_finite());
+    finite.then_some(Bound {
+        alpha,
+        gamma,
+        constant,
+        blame,
+    })
+}
+
 /// An enclosure of a log-viscosity over a cell.
 #[must_use]
 pub fn enclose(f: &LogViscosity, cell: &Cell) -> Interval {
@@ -184,6 +247,12 @@ pub fn enclose(f: &LogViscosity, cell: &Cell) -> Interval {
     let lo = log_link(f.link, Jet::<1>::constant(cell.index.lo)).v.lo;
     let hi = log_link(f.link, Jet::<1>::constant(cell.index.hi)).v.hi;
     Interval::new(lo, hi) + thickening(f, &cell.rest).v
+}
+
+/// An enclosure of the thickening part b alone.
+#[must_use]
+pub fn thickening_range(f: &LogViscosity, rest: &[Interval; 3]) -> Interval {
+    thickening(f, rest).v
 }
 
 /// Slope and constant of the chord of `a`, moved outward by the error of linear interpolation, as an
@@ -303,12 +372,20 @@ fn walther<const N: usize>(w: Jet<N>) -> Jet<N> {
             h: [[Interval::WHOLE; N]; N],
         };
     }
-    // Z(ν) = ν + 0.7 + exp(−1.47 − 1.84 ν − 0.51 ν²)
+    // Z(ν) = ν + 0.7 + E, E = exp(−1.47 − 1.84 ν − 0.51 ν²). With u = −1.84 − 1.02 ν ≤ −1.84, the
+    // slope 1 + E u rises (its own slope E (u² − 1.02) is positive) and that slope falls (by
+    // E u (u² − 3.06) < 0): the ends enclose both, where one interval for all of ν would lose the
+    // sign over a wide box.
     let p = Interval::point;
-    let e = (p(-1.47) - p(1.84) * nu - p(0.51) * (nu * nu)).exp();
-    let u = -(p(1.84) + p(1.02) * nu);
-    let z1 = p(1.0) + e * u;
-    let z2 = e * (u * u - p(1.02));
+    let at = |nu: f64| {
+        let nu = p(nu);
+        let e = (p(-1.47) - p(1.84) * nu - p(0.51) * (nu * nu)).exp();
+        let u = -(p(1.84) + p(1.02) * nu);
+        (p(1.0) + e * u, e * (u * u - p(1.02)))
+    };
+    let (low, high) = (at(nu.lo), at(nu.hi));
+    let z1 = Interval::new(low.0.lo, high.0.hi);
+    let z2 = Interval::new(high.1.lo, low.1.hi);
     if z1.lo <= 0.0 {
         return Jet {
             v: Interval::WHOLE,
@@ -333,20 +410,61 @@ fn thickening(f: &LogViscosity, over: &[Interval; 3]) -> Jet<3> {
     let density = Jet::variable(2, over[2]).recip().plus_number(shift);
     let mut b = Jet::constant(0.0);
     if f.kept.is_some() {
-        let s = Jet::variable(0, over[0]).times(density);
-        let g = if f.crowding.is_some() {
-            let ks = Jet::variable(1, over[1]).times(density);
-            match f.law {
-                ThickeningLaw::Martin => ks.exp(),
-                ThickeningLaw::Huggins => ks.plus_number(1.0),
+        b = match f.law {
+            ThickeningLaw::Martin => martin(over[0], over[1], &density),
+            ThickeningLaw::Huggins => {
+                let s = Jet::variable(0, over[0]).times(density);
+                let ks = Jet::variable(1, over[1]).times(density);
+                s.times(ks.plus_number(1.0)).plus_number(1.0).ln()
             }
-        } else {
-            Jet::constant(1.0)
         };
-        b = s.times(g).plus_number(1.0).ln();
     }
     if f.dynamic {
         b = b.plus(density.ln());
     }
     b
+}
+
+/// ln(1 + q ρ exp(κ ρ)) with derivatives in a form in which each variable appears once or twice, so
+/// that intervals stay tight over wide boxes.
+///
+/// With E = exp(−κρ)/ρ, G = q + E and P = q/G (so 1 − P = E/G), w = κ + 1/ρ:
+///
+/// ```text
+/// b = ln(1 + q/E)     b_q = 1/G           b_κ = ρ P            b_ρ = w P
+/// b_qq = −1/G²        b_qκ = ρ (1−P)/G    b_qρ = w (1−P)/G
+/// b_κκ = ρ² P(1−P)    b_κρ = P + ρ w P(1−P)
+/// b_ρρ = −P/ρ² + w² P(1−P)
+/// ```
+fn martin(q: Interval, kappa: Interval, density: &Jet<3>) -> Jet<3> {
+    let point = Interval::point;
+    let rho = density.v;
+    let e = (-(kappa * rho)).exp() * rho.recip();
+    let g = q + e;
+    let inverse = g.recip();
+    // P rises with q/E: its ends are at the ends of that.
+    let share = |q: f64, e: f64| {
+        let (q, e) = (point(q), point(e));
+        q * (q + e).recip()
+    };
+    let p = Interval::new(share(q.lo, e.hi).lo, share(q.hi, e.lo).hi);
+    let rest = point(1.0) - p;
+    let both = Interval::new((p * rest).lo.max(0.0), (p * rest).hi.min(0.25));
+    let w = kappa + rho.recip();
+    let value = (point(1.0) + q * e.recip()).ln();
+    let by_rho = w * p;
+    let by_rho2 = w * w * both - p * (rho.recip() * rho.recip());
+    // In (q, κ, ρ); then ρ is a function of V alone.
+    let (rho1, rho2) = (density.d[2], density.h[2][2]);
+    let mixed_q = w * (rest * inverse);
+    let mixed_kappa = p + rho * w * both;
+    let d = [inverse, rho * p, by_rho * rho1];
+    let qk = rho * (rest * inverse);
+    let (qv, kv) = (mixed_q * rho1, mixed_kappa * rho1);
+    let h = [
+        [-(inverse * inverse), qk, qv],
+        [qk, rho * rho * both, kv],
+        [qv, kv, by_rho2 * (rho1 * rho1) + by_rho * rho2],
+    ];
+    Jet { v: value, d, h }
 }

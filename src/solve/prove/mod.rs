@@ -10,4 +10,6 @@ pub mod index_edge;
 
 pub mod relax;
 
+pub mod shrink;
+
 pub mod tree;

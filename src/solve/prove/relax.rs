@@ -121,14 +121,12 @@ impl Model {
         self.polymers.sort_unstable();
     }
 
-    /// One polymer is confined by its treat rate; several by the sums that the formulas see, for they
-    /// stand in for one another.
+    /// Polymers are confined by their treat rates.
     fn register_polymer(&mut self, task: &Task, total: usize) {
-        let mut carriers = (0..task.columns.len()).filter(|&j| task.totals[total][j] != 0.0);
-        match (carriers.next(), carriers.next()) {
-            (Some(only), None) if !self.polymers.contains(&only) => self.polymers.push(only),
-            (Some(_), Some(_)) if !self.sums.contains(&total) => self.sums.push(total),
-            _ => {}
+        for j in 0..task.columns.len() {
+            if task.totals[total][j] != 0.0 && !self.polymers.contains(&j) {
+                self.polymers.push(j);
+            }
         }
     }
 
@@ -166,7 +164,7 @@ impl Model {
     }
 
     /// An enclosure of a total over a region's mass fractions.
-    fn total(&self, task: &Task, region: &Region, total: usize) -> Interval {
+    pub(super) fn total(&self, task: &Task, region: &Region, total: usize) -> Interval {
         let by_columns = task.totals[total]
             .iter()
             .zip(region.lower.iter().zip(&region.upper))
@@ -180,7 +178,7 @@ impl Model {
         }
     }
 
-    fn cell(&self, task: &Task, region: &Region, f: &LogViscosity) -> Option<Cell> {
+    pub(super) fn cell(&self, task: &Task, region: &Region, f: &LogViscosity) -> Option<Cell> {
         let q = self
             .quotients
             .iter()
@@ -230,49 +228,75 @@ impl Model {
         rows
     }
 
-    /// The row of one bend over a region; `None` where no finite bound is known there.
+    /// The rows of one bend over a region; none where no finite bound is known there.
     #[must_use]
-    pub fn row(&self, task: &Task, region: &Region, bend: &Bend) -> Option<BendRow> {
+    pub fn rows(&self, task: &Task, region: &Region, bend: &Bend) -> Vec<BendRow> {
         match &bend.shape {
-            Shape::Log(f) => {
-                let cell = self.cell(task, region, f)?;
-                let (from, sign) = match bend.side {
-                    Side::Max => (From::Below, 1.0),
-                    Side::Min => (From::Above, -1.0),
-                };
-                let bound = estimate::bound(f, &cell, from)?;
-                let mut sum = Sum::new(f.weight);
-                sum.add(f, &bound, &cell, sign);
-                sum.constant -= sign * bend.bound;
-                Some(sum.row(self, task, region))
-            }
-            Shape::Index(f40, f100) => {
-                let (c40, c100) = (
-                    self.cell(task, region, f40)?,
-                    self.cell(task, region, f100)?,
-                );
-                let t = estimate::enclose(f100, &c100);
-                // ln ν40 − φ(ln ν100) ≤ 0 for a minimum, ≥ 0 for a maximum; φ rises.
-                let (at40, at100, edge, sign) = match bend.side {
-                    Side::Min => (From::Below, From::Above, From::Above, 1.0),
-                    Side::Max => (From::Above, From::Below, From::Below, -1.0),
-                };
-                let line = index_edge::line(bend.bound, t, edge)?;
-                if line.slope < 0.0 {
-                    return None;
-                }
-                let (b40, b100) = (
-                    estimate::bound(f40, &c40, at40)?,
-                    estimate::bound(f100, &c100, at100)?,
-                );
-                let mut sum = Sum::new(f40.weight);
-                sum.add(f40, &b40, &c40, sign);
-                sum.add(f100, &b100, &c100, -sign * line.slope);
-                sum.constant -= sign * line.constant;
-                sum.blame_edge(f100, &b100, &c100, line.slack);
-                Some(sum.row(self, task, region))
-            }
+            Shape::Log(f) => self.log_rows(task, region, bend, f),
+            Shape::Index(f40, f100) => self
+                .index_row(task, region, bend, f40, f100)
+                .into_iter()
+                .collect(),
         }
+    }
+
+    fn log_rows(
+        &self,
+        task: &Task,
+        region: &Region,
+        bend: &Bend,
+        f: &LogViscosity,
+    ) -> Vec<BendRow> {
+        let Some(cell) = self.cell(task, region, f) else {
+            return Vec::new();
+        };
+        let (from, sign) = match bend.side {
+            Side::Max => (From::Below, 1.0),
+            Side::Min => (From::Above, -1.0),
+        };
+        estimate::bounds(f, &cell, from)
+            .iter()
+            .map(|bound| {
+                let mut sum = Sum::new(f.weight);
+                sum.add(f, bound, &cell, sign);
+                sum.constant -= sign * bend.bound;
+                sum.row(self, task, region)
+            })
+            .collect()
+    }
+
+    /// ln ν40 − φ(ln ν100) ≤ 0 for a minimum, ≥ 0 for a maximum; φ rises.
+    fn index_row(
+        &self,
+        task: &Task,
+        region: &Region,
+        bend: &Bend,
+        f40: &LogViscosity,
+        f100: &LogViscosity,
+    ) -> Option<BendRow> {
+        let (c40, c100) = (
+            self.cell(task, region, f40)?,
+            self.cell(task, region, f100)?,
+        );
+        let t = estimate::enclose(f100, &c100);
+        let (at40, at100, edge, sign) = match bend.side {
+            Side::Min => (From::Below, From::Above, From::Above, 1.0),
+            Side::Max => (From::Above, From::Below, From::Below, -1.0),
+        };
+        let line = index_edge::line(bend.bound, t, edge)?;
+        if line.slope < 0.0 {
+            return None;
+        }
+        let (b40, b100) = (
+            estimate::bound(f40, &c40, at40)?,
+            estimate::bound(f100, &c100, at100)?,
+        );
+        let mut sum = Sum::new(f40.weight);
+        sum.add(f40, &b40, &c40, sign);
+        sum.add(f100, &b100, &c100, -sign * line.slope);
+        sum.constant -= sign * line.constant;
+        sum.blame_edge(f100, &b100, &c100, line.slack);
+        Some(sum.row(self, task, region))
     }
 
     /// The relaxation over a region, its goal left at nothing.

@@ -8,7 +8,8 @@
 //! 1. row multipliers prove, by plain arithmetic with its rounding error subtracted
 //!    ([`Program::bound`]), that no point of its relaxation beats the best known goal by more than
 //!    the gap; or
-//! 2. multipliers prove in the same way that its relaxation has no point at all.
+//! 2. multipliers prove in the same way that its relaxation has no point at all; or
+//! 3. interval arithmetic shows that every recipe in it misses a limit (`shrink`).
 //!
 //! Every recipe of a region is a point of its relaxation (`estimate`, `relax`). A back end's word
 //! never closes a region: where no proof is found, the region is split again, and when the budget ends
@@ -27,6 +28,7 @@ use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
+use crate::solve::prove::shrink;
 use crate::solve::refine;
 use crate::solve::refine::Point;
 use crate::solve::task::Goal;
@@ -151,7 +153,7 @@ impl Prover<'_> {
             });
         }
         let mut next_id = 1;
-        while let Some(node) = take_lowest(&mut open) {
+        while let Some(mut node) = take_lowest(&mut open) {
             if self.spent() {
                 open.push(node);
                 break;
@@ -161,7 +163,7 @@ impl Prover<'_> {
                 continue;
             }
             self.nodes += 1;
-            match self.look(&node) {
+            match self.look(&mut node) {
                 Verdict::Closed(bound) => closed = closed.min(bound),
                 Verdict::Stuck(bound) => {
                     stuck = true;
@@ -240,7 +242,7 @@ impl Prover<'_> {
         let mut program = self.model.program(self.task, region);
         let mut bends = Vec::new();
         for (i, bend) in self.model.bends.iter().enumerate() {
-            if let Some(row) = self.model.row(self.task, region, bend) {
+            for row in self.model.rows(self.task, region, bend) {
                 program.rows.push(row.row.clone());
                 bends.push((i, row));
             }
@@ -282,7 +284,11 @@ impl Prover<'_> {
             return None;
         };
         if let Some(bend) = relax::goal_bend(curve, self.task.sign, target) {
-            let row = self.model.row(self.task, region, &bend)?;
+            let row = self
+                .model
+                .rows(self.task, region, &bend)
+                .into_iter()
+                .next()?;
             // Σ x = 1 carries the constant.
             let cost = row
                 .row
@@ -296,7 +302,10 @@ impl Prover<'_> {
         Some((weights, None))
     }
 
-    fn look(&mut self, node: &Node) -> Verdict {
+    fn look(&mut self, node: &mut Node) -> Verdict {
+        if !shrink::shrink(&self.model, self.task, &mut node.region) {
+            return Verdict::Closed(self.threshold());
+        }
         let (program, bends) = self.program(&node.region);
         self.programs += 1;
         let (x, bound) = match linear::solve(&program) {
@@ -433,6 +442,9 @@ impl Prover<'_> {
             .chain(self.model.polymers.iter().copied().map(Scalar::Column))
             .collect();
         for _ in 0..ROOT_ROUNDS {
+            if !shrink::shrink(&self.model, self.task, region) {
+                return false;
+            }
             let mut best_shrink: f64 = 1.0;
             let (program, _) = self.program(region);
             for &scalar in &scalars {

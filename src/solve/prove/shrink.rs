@@ -1,0 +1,175 @@
+//! Shrinking a region by interval arithmetic alone, before any linear program.
+//!
+//! A limit `a(I) + b(q, κ, V) ≤ L` leaves no recipe with `a(I) > L − min b`, nor one whose polymer
+//! alone makes `b > L − min a`. Both parts rise in what they depend on here, so an end of a scalar's
+//! interval can be moved inward as long as everything beyond it misses the limit.
+
+use crate::declare::problem::Side;
+use crate::solve::prove::estimate;
+use crate::solve::prove::estimate::Cell;
+use crate::solve::prove::estimate::From;
+use crate::solve::prove::estimate::LogViscosity;
+use crate::solve::prove::estimate::Shape;
+use crate::solve::prove::index_edge;
+use crate::solve::prove::interval::Interval;
+use crate::solve::prove::relax::Model;
+use crate::solve::prove::relax::Region;
+use crate::solve::task::Task;
+
+/// Room left beyond a computed end, in parts of its size: the inverse of a link is computed in plain
+/// double precision, with an error of a few units of 1e-16 amplified by its slope.
+const ROOM: f64 = 1e-9;
+
+/// Halvings in the search for a polymer's end.
+const HALVINGS: usize = 6;
+
+/// Passes over all limits.
+const PASSES: usize = 2;
+
+/// Shrinks a region in place; false when it is shown to hold no recipe.
+#[must_use]
+pub fn shrink(model: &Model, task: &Task, region: &mut Region) -> bool {
+    for _ in 0..PASSES {
+        for bend in &model.bends {
+            let holds = match &bend.shape {
+                Shape::Log(f) => by_log(model, task, region, f, bend.side, bend.bound),
+                Shape::Index(f40, f100) => {
+                    by_index(model, task, region, (f40, f100), bend.side, bend.bound)
+                }
+            };
+            if !holds {
+                return false;
+            }
+        }
+    }
+    true
+}
+
+fn by_log(
+    model: &Model,
+    task: &Task,
+    region: &mut Region,
+    f: &LogViscosity,
+    side: Side,
+    bound: f64,
+) -> bool {
+    let Some(cell) = model.cell(task, region, f) else {
+        return true;
+    };
+    let all = estimate::enclose(f, &cell);
+    match side {
+        Side::Max if all.lo > bound => return false,
+        Side::Min if all.hi < bound => return false,
+        Side::Max if all.hi <= bound => return true,
+        Side::Min if all.lo >= bound => return true,
+        _ => {}
+    }
+    let b = estimate::thickening_range(f, &cell.rest);
+    let end = match side {
+        Side::Max => bound - b.lo,
+        Side::Min => bound - b.hi,
+    };
+    if !move_index(model, region, f, side, end) {
+        return false;
+    }
+    for k in 0..model.polymers.len() {
+        move_polymer(model, task, region, f, side, bound, model.polymers[k]);
+    }
+    true
+}
+
+/// Moves the end of an index beyond which `ln link(I)` passes `end`.
+fn move_index(model: &Model, region: &mut Region, f: &LogViscosity, side: Side, end: f64) -> bool {
+    let Some(q) = model
+        .quotients
+        .iter()
+        .position(|p| *p == (f.index, f.weight))
+    else {
+        return true;
+    };
+    let Some(at) = f.link.index(end.exp()) else {
+        return true;
+    };
+    let room = ROOM * (1.0 + at.abs());
+    let over = &mut region.quotients[q];
+    match side {
+        Side::Max => over.hi = over.hi.min(at + room),
+        Side::Min => over.lo = over.lo.max(at - room),
+    }
+    over.lo <= over.hi
+}
+
+/// Moves the end of a polymer's treat rate beyond which the limit is missed whatever else the region
+/// holds.
+fn move_polymer(
+    model: &Model,
+    task: &Task,
+    region: &mut Region,
+    f: &LogViscosity,
+    side: Side,
+    bound: f64,
+    column: usize,
+) {
+    let (lo, hi) = (region.lower[column], region.upper[column]);
+    let misses = |region: &mut Region, lo: f64, hi: f64| {
+        (region.lower[column], region.upper[column]) = (lo, hi);
+        model.cell(task, region, f).is_some_and(|cell: Cell| {
+            let all = estimate::enclose(f, &cell);
+            match side {
+                Side::Max => all.lo > bound,
+                Side::Min => all.hi < bound,
+            }
+        })
+    };
+    let (mut keep, mut step) = (0.0, 0.5);
+    // The largest part of the interval, from its far end, that misses the limit.
+    for _ in 0..HALVINGS {
+        let part = (keep + step) * (hi - lo);
+        let missed = match side {
+            Side::Max => misses(region, hi - part, hi),
+            Side::Min => misses(region, lo, lo + part),
+        };
+        if missed {
+            keep += step;
+        }
+        step *= 0.5;
+    }
+    let part = keep * (hi - lo);
+    (region.lower[column], region.upper[column]) = match side {
+        Side::Max => (lo, hi - part),
+        Side::Min => (lo + part, hi),
+    };
+}
+
+/// VI ≥ v leaves no recipe with ln ν40 above the edge at the thickest ν100 of the region.
+fn by_index(
+    model: &Model,
+    task: &Task,
+    region: &mut Region,
+    parts: (&LogViscosity, &LogViscosity),
+    side: Side,
+    vi: f64,
+) -> bool {
+    let (f40, f100) = parts;
+    let (Some(c40), Some(c100)) = (
+        model.cell(task, region, f40),
+        model.cell(task, region, f100),
+    ) else {
+        return true;
+    };
+    let t = estimate::enclose(f100, &c100);
+    let (from, at) = match side {
+        Side::Min => (From::Above, t.hi),
+        Side::Max => (From::Below, t.lo),
+    };
+    let Some(line) = index_edge::line(vi, Interval::point(at), from) else {
+        return true;
+    };
+    // The line touches the edge at this one place.
+    let edge = line.slope * at + line.constant;
+    let b = estimate::thickening_range(f40, &c40.rest);
+    match side {
+        Side::Min => move_index(model, region, f40, Side::Max, edge - b.lo),
+        Side::Max => move_index(model, region, f40, Side::Min, edge - b.hi),
+    }
+}
