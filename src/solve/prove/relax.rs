@@ -124,10 +124,17 @@ impl Model {
         self.polymers.sort_unstable();
     }
 
-    /// Polymers are confined by their treat rates.
+    /// Polymers are confined by their treat rates; where several stand in for one another, also by
+    /// the sums that the formulas see.
     fn register_polymer(&mut self, task: &Task, total: usize) {
-        for j in 0..task.columns.len() {
-            if task.totals[total][j] != 0.0 && !self.polymers.contains(&j) {
+        let carriers: Vec<usize> = (0..task.columns.len())
+            .filter(|&j| task.totals[total][j] != 0.0)
+            .collect();
+        if carriers.len() > 1 && !self.sums.contains(&total) {
+            self.sums.push(total);
+        }
+        for j in carriers {
+            if !self.polymers.contains(&j) {
                 self.polymers.push(j);
             }
         }
@@ -170,17 +177,21 @@ impl Model {
 
     /// An enclosure of a total over a region's mass fractions.
     pub(super) fn total(&self, task: &Task, region: &Region, total: usize) -> Interval {
-        let by_columns = task.totals[total]
+        let by_columns = Self::by_columns(task, region, total);
+        match self.sums.iter().position(|s| *s == total) {
+            Some(s) => by_columns.meet(region.sums[s]).unwrap_or(region.sums[s]),
+            None => by_columns,
+        }
+    }
+
+    fn by_columns(task: &Task, region: &Region, total: usize) -> Interval {
+        task.totals[total]
             .iter()
             .zip(region.lower.iter().zip(&region.upper))
             .filter(|(c, _)| **c != 0.0)
             .fold(Interval::point(0.0), |sum, (c, (lo, hi))| {
                 sum + Interval::point(*c) * Interval::new(*lo, *hi)
-            });
-        match self.sums.iter().position(|s| *s == total) {
-            Some(s) => by_columns.meet(region.sums[s]).unwrap_or(region.sums[s]),
-            None => by_columns,
-        }
+            })
     }
 
     pub(super) fn cell(&self, task: &Task, region: &Region, f: &LogViscosity) -> Option<Cell> {
@@ -200,6 +211,14 @@ impl Model {
                 of(f.volume, 1.0),
             ],
         })
+    }
+
+    /// Whether a total is a polymer's, not the fluid's.
+    fn thickens(&self, total: usize) -> bool {
+        self.bends
+            .iter()
+            .flat_map(|b| parts(&b.shape))
+            .any(|f| f.kept == Some(total) || f.crowding == Some(total))
     }
 
     /// Rows that confine the scalars to the region.
@@ -224,6 +243,11 @@ impl Model {
             }
         }
         for (&t, over) in self.sums.iter().zip(&region.sums) {
+            let by_columns = Self::by_columns(task, region, t);
+            if over.lo <= by_columns.lo && by_columns.hi <= over.hi {
+                // The treat rates already confine it.
+                continue;
+            }
             rows.push(Row {
                 coefficients: task.totals[t].clone(),
                 lower: over.lo,
@@ -455,14 +479,17 @@ impl Sum {
                 }
             }
             Cause::Total(t) => {
-                if let Some(s) = model.sums.iter().position(|s| *s == t) {
-                    put(Scalar::Sum(s), b);
-                } else {
-                    let width =
-                        |j: usize| (task.totals[t][j] * (region.upper[j] - region.lower[j])).abs();
-                    let all: f64 = model.polymers.iter().map(|&j| width(j)).sum();
-                    for &j in &model.polymers {
-                        put(Scalar::Column(j), b * width(j) / all.max(f64::MIN_POSITIVE));
+                let width =
+                    |j: usize| (task.totals[t][j] * (region.upper[j] - region.lower[j])).abs();
+                // A polymer's sum is split through the treat rates behind it.
+                let carriers = || model.polymers.iter().copied().filter(|&j| width(j) > 0.0);
+                let all: f64 = carriers().map(width).sum();
+                match model.sums.iter().position(|s| *s == t) {
+                    Some(s) if all <= 0.0 || !model.thickens(t) => put(Scalar::Sum(s), b),
+                    _ => {
+                        for j in carriers() {
+                            put(Scalar::Column(j), b * width(j) / all.max(f64::MIN_POSITIVE));
+                        }
                     }
                 }
             }
