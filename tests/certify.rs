@@ -6,7 +6,7 @@
 mod support;
 
 use support::{COLD, Random, problem_mixed};
-use treatrate::declare::component::{Component, EdgeSource, Polymer};
+use treatrate::declare::component::{Component, EdgeSource, Kind, Polymer};
 use treatrate::declare::problem::{Limit, Mixing, Problem, Side};
 use treatrate::declare::property::{Datum, Property};
 use treatrate::declare::recipe::Recipe;
@@ -173,13 +173,18 @@ fn element(used: &Used, e: Element) -> f64 {
         .sum()
 }
 
-/// Measured ash, or metals times factors with zinc by the trade's; unknown where a part states neither.
+/// Measured ash, or metals times factors with zinc by the trade's; none in a plain stock that states
+/// neither, unknown in a package that states neither.
 fn sulfated_ash(used: &Used) -> Option<f64> {
     let of = |c: &Component| {
         if let Some(measured) = stated(c, &Datum::Ash) {
             return Some(measured);
         }
-        let mut sum = None;
+        let plain = matches!(
+            c.kind,
+            Kind::BaseStock | Kind::ViscosityModifier | Kind::PourDepressant
+        );
+        let mut sum = plain.then_some(0.0);
         for e in Element::ALL {
             let factor = if e == Element::Zn {
                 Some(1.50)

@@ -147,8 +147,12 @@ fn predicted(
     })
 }
 
-/// A property that no used component states is not reported as zero: nobody has said anything of it.
+/// A property that no used component states is not reported as zero, unless it is limited: nobody has
+/// said anything of it.
 fn states_nothing(problem: &Problem, property: &Property, shares: &[f64]) -> bool {
+    if problem.limits.iter().any(|l| l.property == *property) {
+        return false;
+    }
     let data: &[Datum] = match property {
         Property::BaseNumber => &[Datum::BaseNumber],
         Property::AcidNumber => &[Datum::AcidNumber],
@@ -159,8 +163,7 @@ fn states_nothing(problem: &Problem, property: &Property, shares: &[f64]) -> boo
             Datum::Element(Element::Mg),
         ],
         Property::PolarShare => {
-            return !problem.components.iter().any(|c| c.polar)
-                && !problem.limits.iter().any(|l| l.property == *property);
+            return !problem.components.iter().any(|c| c.polar);
         }
         _ => return false,
     };

@@ -25,16 +25,13 @@ const ON_BOUND: f64 = 1e-9;
 /// a back end may leave on its own.
 pub const EMPTY_BY: f64 = 1e-8;
 
-/// Size against which a gap is measured.
+/// Size against which a gap is measured: the goal's terms at a point, at least a millionth of its
+/// largest weight.
 #[must_use]
 pub fn goal_size(program: &Program, x: &[f64]) -> f64 {
-    program
-        .cost
-        .iter()
-        .zip(x)
-        .map(|(c, x)| (c * x).abs())
-        .sum::<f64>()
-        .max(f64::MIN_POSITIVE.sqrt())
+    let terms: f64 = program.cost.iter().zip(x).map(|(c, x)| (c * x).abs()).sum();
+    let largest = program.cost.iter().fold(0.0_f64, |m, c| m.max(c.abs()));
+    terms.max(1e-6 * largest).max(f64::MIN_POSITIVE.sqrt())
 }
 
 /// Multipliers that prove `x` best within [`GAP`], if they were found.
