@@ -46,6 +46,21 @@ pub struct Solve {
     /// Further starting points, as insurance against missing a cheaper recipe
     #[arg(long, value_name = "N")]
     pub starts: Option<usize>,
+    /// Prove the recipe best to within this part of its cost
+    #[arg(long, value_name = "PART", value_parser = part, default_value = "1e-4")]
+    pub gap: f64,
+    /// Stop at a recipe that nothing nearby betters, without proving it best
+    #[arg(long)]
+    pub no_proof: bool,
+    /// Most cases of the proof
+    #[arg(long, value_name = "N", default_value_t = 200_000)]
+    pub cases: usize,
+    /// Only treat rates that the balance can pour: multiples of this many mass %
+    #[arg(long, value_name = "MASS_PERCENT", value_parser = step)]
+    pub resolution: Option<f64>,
+    /// Also the next-best recipes, each without something that all before it use
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub alternatives: usize,
     /// Begin nothing new after this many seconds
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub time_limit: Option<Duration>,
@@ -77,6 +92,23 @@ pub enum Format {
     Text,
     /// For a program
     Json,
+}
+
+/// A part between nothing and one.
+fn part(text: &str) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|p| *p > 0.0 && *p < 1.0)
+        .ok_or_else(|| "a part between 0 and 1, such as 1e-4".into())
+}
+
+/// A balance's step in mass %: it must divide 100 %.
+fn step(text: &str) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|s| (0.0001..=100.0).contains(s))
+        .filter(|s| (100.0 / s - (100.0 / s).round()).abs() < 1e-9)
+        .ok_or_else(|| "a number of mass % that divides 100, such as 0.1 or 0.05".into())
 }
 
 fn seconds(text: &str) -> Result<Duration, String> {

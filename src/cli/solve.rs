@@ -9,11 +9,13 @@ use crate::cli::output;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::declare::problem::Problem;
+use crate::quantity::Share;
 use crate::report::json;
 use crate::report::recipe_file;
 use crate::report::text;
+use crate::solve::alternatives;
 use crate::solve::answer::Answer;
-use crate::solve::search;
+use crate::solve::logic::Demand;
 use crate::solve::search::Budget;
 use std::path::Path;
 use std::time::Instant;
@@ -42,11 +44,17 @@ fn search(problem: &Problem, asked: &arguments::Solve) -> Answer {
     let budget = Budget {
         starts: asked.starts.unwrap_or(usual.starts),
         time: asked.time_limit.or(usual.time),
+        proof: (!asked.no_proof).then_some(asked.gap),
+        nodes: asked.cases,
+        demand: Demand {
+            grid: asked.resolution.map(Share::from_percent),
+            ..Demand::default()
+        },
         ..usual
     };
     let begun = Instant::now();
     let progress = Progress::begin("searching");
-    let answer = search::cheapest(problem, &budget);
+    let answer = alternatives::cheapest_and_next(problem, &budget, asked.alternatives);
     drop(progress);
     if asked.verbose {
         let work = answer.effort;

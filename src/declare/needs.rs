@@ -74,6 +74,7 @@ pub fn needs(property: &Property, problem: &Problem) -> Vec<Need> {
         Property::Mrv(_)
         | Property::Brookfield(_)
         | Property::PolarShare
+        | Property::Change
         | Property::Treat(_)
         | Property::Group(_) => Vec::new(),
     }

@@ -314,6 +314,9 @@ pub struct Problem {
     pub properties: Vec<UserProperty>,
     /// Declared sums of treat rates.
     pub groups: Vec<TreatGroup>,
+    /// The recipe from which change is measured, where the goal is to change least: one share for
+    /// each component.
+    pub known: Option<Vec<Share>>,
 }
 
 impl Problem {

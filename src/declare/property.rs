@@ -53,6 +53,9 @@ pub enum Property {
     Cost,
     /// Cost per litre at 15 °C.
     CostPerLitre,
+    /// How much of the oil differs from the problem's known recipe, mass %: half the sum of the treat
+    /// rates' changes.
+    Change,
     /// The treat rate of one component, mass %.
     Treat(String),
     /// A sum of treat rates that the problem names, mass %.
@@ -88,6 +91,7 @@ impl Property {
             Property::Flash => "flash".into(),
             Property::Cost => "cost".into(),
             Property::CostPerLitre => "cost-per-litre".into(),
+            Property::Change => "change".into(),
             Property::Treat(id) => format!("treat:{id}"),
             Property::Group(name) | Property::User(name) => name.clone(),
         }
@@ -155,6 +159,7 @@ impl Property {
             Property::Noack
             | Property::Ash
             | Property::PolarShare
+            | Property::Change
             | Property::Treat(_)
             | Property::Group(_) => Unit::PERCENT,
             Property::Element(_) => Unit::PPM,

@@ -19,6 +19,7 @@ use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
 use crate::predict::value::Predicted;
 use crate::predict::value::Source;
+use crate::predict::value::Spread;
 use crate::predict::value::Verdict;
 use crate::predict::warnings;
 use crate::quantity::Celsius;
@@ -120,6 +121,9 @@ fn predicted(
     property: &Property,
     shares: &[f64],
 ) -> Option<Predicted> {
+    if *property == Property::Change {
+        return change(problem, shares);
+    }
     let entry = book.entry(property)?;
     if states_nothing(problem, property, shares) {
         return None;
@@ -144,6 +148,23 @@ fn predicted(
         unit: problem.unit(property),
         spread: uncertain.spread(problem, book, entry, shares, value),
         estimated_from,
+    })
+}
+
+/// How much of the oil differs from the known recipe: half the sum of the changes, mass %.
+fn change(problem: &Problem, shares: &[f64]) -> Option<Predicted> {
+    let known = problem.known.as_ref()?;
+    let moved: f64 = shares
+        .iter()
+        .zip(known)
+        .map(|(x, k)| (x - k.fraction()).abs())
+        .sum();
+    Some(Predicted {
+        property: Property::Change,
+        value: moved * 50.0,
+        unit: Unit::PERCENT,
+        spread: Spread::default(),
+        estimated_from: Vec::new(),
     })
 }
 

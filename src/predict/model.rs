@@ -35,7 +35,8 @@ pub fn model(
         Property::Hths => Some(high_shear(problem, mixing)),
         Property::Ccs(at) => Some(cold(problem, Cold::Cranking, *at)),
         Property::Mrv(at) => Some(cold(problem, Cold::Pumping, *at)),
-        Property::Brookfield(_) => None,
+        // Gear-oil cold viscosity has no model; change is no sum of the components' figures (`judge`).
+        Property::Brookfield(_) | Property::Change => None,
         Property::Density => Some((
             Formula::Quotient(Link::Identity),
             vec![Total::Mass, Total::Volume],

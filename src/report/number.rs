@@ -74,7 +74,7 @@ pub fn places(property: &Property, value: f64) -> i32 {
         Property::Flash => FLASH,
         Property::Cost | Property::CostPerLitre => cost_places(value),
         Property::Treat(_) => TREAT,
-        Property::PolarShare | Property::Group(_) => TREAT_SUM,
+        Property::PolarShare | Property::Group(_) | Property::Change => TREAT_SUM,
         Property::User(_) => significant(value, DECLARED_DIGITS),
     }
 }

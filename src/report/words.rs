@@ -34,6 +34,7 @@ pub fn property(property: &Property) -> String {
         Property::Flash => "flash point".into(),
         Property::Cost => "cost".into(),
         Property::CostPerLitre => "cost per litre".into(),
+        Property::Change => "change from the known recipe".into(),
         Property::Treat(id) => format!("treat of {id}"),
         Property::Group(name) | Property::User(name) => name.clone(),
     }

@@ -107,6 +107,8 @@ pub struct Answer {
     pub warnings: Vec<Warning>,
     /// The work done.
     pub effort: Effort,
+    /// Next-best recipes that leave something out of every recipe before them, best first.
+    pub alternatives: Vec<Answer>,
 }
 
 impl Answer {

@@ -7,6 +7,7 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::problem::Rule;
+use crate::quantity::Share;
 use crate::solve::program::Row;
 
 /// The least treat rate that counts as use, as a mass fraction: 0.001 %, ten milligrams in a kilogram,
@@ -28,6 +29,15 @@ pub enum Use {
     On,
     /// Left out.
     Off,
+}
+
+/// What is asked of a recipe beyond the problem.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Demand {
+    /// Every treat rate is a multiple of this.
+    pub grid: Option<Share>,
+    /// Sets of components (indices of the problem) that must not all be used.
+    pub avoid: Vec<Vec<usize>>,
 }
 
 /// The rules of a problem over the columns of a task.
@@ -52,7 +62,7 @@ pub struct Logic {
 impl Logic {
     /// The logic of a problem over the columns of its task.
     #[must_use]
-    pub fn new(problem: &Problem, columns: &[usize]) -> Self {
+    pub fn new(problem: &Problem, columns: &[usize], demand: &Demand) -> Self {
         let column = |component: &usize| columns.iter().position(|c| c == component);
         let set = |all: &[usize]| -> Vec<usize> { all.iter().filter_map(column).collect() };
         let if_used = |j: &usize| {
@@ -69,6 +79,11 @@ impl Logic {
             stepped: columns.iter().map(|j| if_used(j) > SMALLEST_USE).collect(),
             ..Logic::default()
         };
+        for avoided in &demand.avoid {
+            let most = avoided.len().saturating_sub(1);
+            logic.limited.push((set(avoided), most));
+        }
+        logic.grid = demand.grid.map(Share::fraction);
         for rule in &problem.rules {
             match rule {
                 Rule::AtMost(most, _) => {
@@ -293,10 +308,11 @@ impl Logic {
             .collect()
     }
 
-    /// Whether a point keeps every rule.
+    /// Whether a point keeps every rule, and the grid where there is one.
     #[must_use]
     pub fn keeps(&self, x: &[f64]) -> bool {
-        self.is_empty() || self.broken(&vec![Use::Free; self.least.len()], x).is_none()
+        let undecided = vec![Use::Free; self.least.len()];
+        self.off_grid(x).is_none() && (self.is_empty() || self.broken(&undecided, x).is_none())
     }
 
     /// An undecided column at which to branch because a point breaks a rule; `None` where every rule

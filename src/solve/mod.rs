@@ -29,3 +29,5 @@ pub mod prove;
 pub mod conflict;
 
 pub mod search;
+
+pub mod alternatives;

@@ -1,6 +1,8 @@
 //! `cheapest`: the whole search, from a problem to a judged answer.
 
+use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
+use crate::declare::problem::Side;
 use crate::declare::recipe::Recipe;
 use crate::predict::judge;
 use crate::predict::value::Judgement;
@@ -13,6 +15,7 @@ use crate::solve::answer::Status;
 use crate::solve::conflict;
 use crate::solve::linear;
 use crate::solve::linear::Found;
+use crate::solve::logic::Demand;
 use crate::solve::program::Program;
 use crate::solve::prove::tree;
 use crate::solve::prove::tree::Outcome;
@@ -39,6 +42,8 @@ pub struct Budget {
     pub proof: Option<f64>,
     /// Most regions of a proof.
     pub nodes: usize,
+    /// What is asked of the recipe beyond the problem.
+    pub demand: Demand,
 }
 
 impl Default for Budget {
@@ -49,6 +54,7 @@ impl Default for Budget {
             time: None,
             proof: Some(GAP),
             nodes: 200_000,
+            demand: Demand::default(),
         }
     }
 }
@@ -63,10 +69,14 @@ const LOGIC_GAP: f64 = 0.01;
 #[must_use]
 pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
     let begun = Instant::now();
-    let task = Task::new(problem);
+    let task = Task::with(problem, &budget.demand);
     let mut effort = Effort::default();
     if let Some(index) = task.never.first() {
         return no_recipe(vec![task::limit_party(problem, *index)], effort);
+    }
+    if let Some((low, high)) = empty_window(&problem.limits) {
+        let parties = [low, high].map(|index| task::limit_party(problem, index));
+        return no_recipe(parties.to_vec(), effort);
     }
     effort.programs += 1;
     let first = match linear::solve(&exact_program(&task)) {
@@ -107,6 +117,22 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
         None if outcome.complete => no_recipe(Vec::new(), effort),
         None => nothing_found(problem, &task, found.as_ref(), effort),
     }
+}
+
+/// A minimum above a maximum of one property, beyond the tolerance of judging.
+fn empty_window(limits: &[Limit]) -> Option<(usize, usize)> {
+    let of = |side: Side| {
+        limits
+            .iter()
+            .enumerate()
+            .filter(move |(_, l)| l.side == side)
+    };
+    of(Side::Min).find_map(|(i, low)| {
+        let tolerance = 2.0 * judge::MET * low.bound.abs().max(1.0);
+        of(Side::Max)
+            .find(|(_, high)| high.property == low.property && low.bound > high.bound + tolerance)
+            .map(|(k, _)| (i, k))
+    })
 }
 
 /// The exact part with the goal's slope where the goal is linear.
@@ -278,5 +304,6 @@ fn empty(status: Status, kind: ProofKind, words: &str, effort: Effort) -> Answer
         conflict: Vec::new(),
         warnings: Vec::new(),
         effort,
+        alternatives: Vec::new(),
     }
 }

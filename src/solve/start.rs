@@ -35,7 +35,7 @@ const CORNERS: usize = 3;
 /// goal. `None` where the exact part has no point or the back end fails.
 #[must_use]
 pub fn random(task: &Task, sequence: &mut Sequence, programs: &mut usize) -> Option<Vec<f64>> {
-    let n = task.columns.len();
+    let n = task.exact.width();
     let mut point = vec![0.0; n];
     let weights: Vec<f64> = (0..CORNERS).map(|_| sequence.number() + 0.05).collect();
     let sum: f64 = weights.iter().sum();

@@ -14,6 +14,7 @@ use crate::predict::formula::Formula;
 use crate::predict::total::WIDTH;
 use crate::quantity::Share;
 use crate::solve::answer::Party;
+use crate::solve::logic::Demand;
 use crate::solve::logic::Logic;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
@@ -30,7 +31,8 @@ pub enum Owner {
     Whole,
     /// A limit of the problem, by index.
     Limit(usize),
-    /// A viscosity-index limit needs a viscosity at which the index is defined.
+    /// Not a requirement but a definition: that a viscosity index needs a viscosity at which it is
+    /// defined, or what a change is.
     Defined,
 }
 
@@ -99,6 +101,12 @@ impl Task {
     /// viscosity) are left to the judge.
     #[must_use]
     pub fn new(problem: &Problem) -> Self {
+        Self::with(problem, &Demand::default())
+    }
+
+    /// The task of a problem and what is asked beyond it.
+    #[must_use]
+    pub fn with(problem: &Problem, demand: &Demand) -> Self {
         let wanted: Vec<Property> = problem
             .limits
             .iter()
@@ -124,7 +132,7 @@ impl Task {
             },
             never: Vec::new(),
             components: problem.components.len(),
-            logic: Logic::new(problem, &columns),
+            logic: Logic::new(problem, &columns, demand),
             columns,
         };
         for (index, limit) in problem.limits.iter().enumerate() {
@@ -134,6 +142,13 @@ impl Task {
             task.imply_defined_vi(&book);
         }
         task.set_goal(problem, &book);
+        if let Some(known) = problem
+            .known
+            .as_ref()
+            .filter(|_| problem.goal.property == Property::Change)
+        {
+            task.measure_change(known);
+        }
         task
     }
 
@@ -250,6 +265,44 @@ impl Task {
         };
     }
 
+    /// Adds two columns for each component, how far its treat rate rises and falls from a known one,
+    /// and makes their sum the goal: half of it, in mass %, as `Property::Change` is defined.
+    fn measure_change(&mut self, known: &[Share]) {
+        let n = self.columns.len();
+        let width = 3 * n;
+        for row in &mut self.exact.rows {
+            row.coefficients.resize(width, 0.0);
+        }
+        for total in &mut self.totals {
+            total.resize(width, 0.0);
+        }
+        self.exact.cost.resize(width, 0.0);
+        self.exact.lower.resize(width, 0.0);
+        self.exact.upper.resize(width, 1.0);
+        for (k, &j) in self.columns.iter().enumerate() {
+            let mut coefficients = vec![0.0; width];
+            coefficients[k] = 1.0;
+            coefficients[n + k] = -1.0;
+            coefficients[2 * n + k] = 1.0;
+            let at = known[j].fraction();
+            self.exact.rows.push(Row {
+                coefficients,
+                lower: at,
+                upper: at,
+            });
+            self.owners.push(Owner::Defined);
+        }
+        // What the problem rules out altogether is change as well; the whole carries it.
+        let lost: f64 = (0..known.len())
+            .filter(|j| !self.columns.contains(j))
+            .map(|j| known[j].fraction())
+            .sum();
+        let weights = (0..width)
+            .map(|k| if k < n { 50.0 * lost } else { 50.0 })
+            .collect();
+        self.goal = Goal::Linear(weights);
+    }
+
     /// The curve's totals at a point.
     #[must_use]
     pub fn at(&self, curve: &Curve, x: &[f64]) -> [f64; WIDTH] {
@@ -279,7 +332,7 @@ impl Task {
         } else {
             (value, 1.0)
         };
-        let mut slope = vec![0.0; self.columns.len()];
+        let mut slope = vec![0.0; self.exact.width()];
         for (&t, g) in curve.totals.iter().zip(&by_total) {
             for (s, c) in slope.iter_mut().zip(&self.totals[t]) {
                 *s += factor * g * c;
@@ -300,7 +353,7 @@ impl Task {
             by_total = by_total / value - g * g.transpose() / (value * value);
         }
         let k = curve.totals.len();
-        let c = DMatrix::from_fn(k, self.columns.len(), |i, j| {
+        let c = DMatrix::from_fn(k, self.exact.width(), |i, j| {
             self.totals[curve.totals[i]][j]
         });
         let h = DMatrix::from_fn(k, k, |i, j| by_total[(i, j)]);
@@ -382,7 +435,9 @@ impl Task {
             Side::Max => 1.0,
             Side::Min => -1.0,
         };
-        let mut weights = vec![-towards * row.rhs; self.columns.len()];
+        // Σ x = 1 carries the constant.
+        let whole = self.exact.rows[0].coefficients.iter();
+        let mut weights: Vec<f64> = whole.map(|one| -towards * row.rhs * one).collect();
         for (&t, w) in curve.totals.iter().zip(&row.weights) {
             for (c, a) in weights.iter_mut().zip(&self.totals[t]) {
                 *c += towards * w * a;

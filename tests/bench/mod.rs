@@ -109,6 +109,7 @@ pub(crate) fn problem() -> Problem {
         rules: Vec::new(),
         properties: Vec::new(),
         groups: Vec::new(),
+        known: None,
     }
 }
 

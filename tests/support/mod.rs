@@ -228,6 +228,7 @@ pub fn bare(r: &mut Random, components: usize, polymers: usize) -> Problem {
         rules: Vec::new(),
         properties: Vec::new(),
         groups: Vec::new(),
+        known: None,
     }
 }
 

@@ -317,11 +317,17 @@ fn empty(property: &Property, min: &Bound, max: &Bound, known: &Known<'_>) -> Fa
     })
 }
 
+/// A goal that begins with this names a recipe file: change as little of it as possible.
+pub(super) const CHANGE_FROM: &str = "change-from:";
+
 /// The goal: `minimise`, `maximise`, or the least cost where the problem says neither.
 pub(super) fn goal(root: &Table<'_>, known: &Known<'_>, faults: &mut Vec<Fault>) -> Option<Goal> {
     let read = |key: &str, faults: &mut Vec<Fault>| -> Option<(Property, Node<'_>)> {
         let node = root.get(key)?;
         let text = node.text(&format!("`{key}`"), faults)?;
+        if key == "minimise" && text.starts_with(CHANGE_FROM) {
+            return Some((Property::Change, node));
+        }
         Some((known.property(text, &node.place(), faults)?, node))
     };
     let (low, high) = (root.item("minimise"), root.item("maximise"));

@@ -39,8 +39,10 @@ mod words;
 
 use self::file::Loaded;
 use crate::declare::problem::Problem;
+use crate::declare::property::Property;
 use crate::declare::recipe::Recipe;
 use crate::fault::{Code, Fault, Faults, Place, Sources};
+use crate::quantity::Share;
 use std::path::Path;
 
 /// Reads a problem file and the shelves that it names.
@@ -111,8 +113,40 @@ pub fn problem_from_text(
         .zip(&trees)
         .map(|(text, tree)| file::root(text, tree))
         .collect();
-    let problem = problem::problem(&root, &roots, &mut faults);
+    let mut problem = problem::problem(&root, &roots, &mut faults);
+    problem.known = known(&root, &problem, base, &mut sources, &mut faults);
     finish(Some(problem), sources, faults)
+}
+
+/// The recipe that a goal `change-from:FILE` names, sought from `base`.
+fn known(
+    root: &tree::Table<'_>,
+    problem: &Problem,
+    base: &Path,
+    sources: &mut Sources,
+    faults: &mut Vec<Fault>,
+) -> Option<Vec<Share>> {
+    if problem.goal.property != Property::Change {
+        return None;
+    }
+    let node = root.get("minimise")?;
+    let path = node
+        .text("`minimise`", &mut Vec::new())?
+        .strip_prefix(limits::CHANGE_FROM)?;
+    let path = base.join(path.trim());
+    match file::text_of(&path) {
+        Ok(text) => {
+            let text = loaded(&path.display().to_string(), text, sources, faults)?;
+            let tree = file::parse(&text, faults);
+            let recipe = recipe::recipe(&file::root(&text, &tree), problem, faults)?;
+            Some(recipe.shares().to_vec())
+        }
+        Err((title, help)) => {
+            let place = node.place();
+            faults.push(Fault::at(Code::UnreadableFile, title, place, "named here").help(help));
+            None
+        }
+    }
 }
 
 /// Reads a recipe for a problem.

@@ -139,6 +139,7 @@ pub(super) fn problem(
         rules,
         properties,
         groups,
+        known: None,
     };
     absences(&problem, faults);
     problem

@@ -133,6 +133,7 @@ impl Range {
             Property::Noack
             | Property::Ash
             | Property::PolarShare
+            | Property::Change
             | Property::Treat(_)
             | Property::Group(_) => Range::PERCENT,
             Property::Element(_) => Range::ELEMENT,

@@ -22,12 +22,7 @@ pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
     text(&shape::Solve {
         schema: shape::SCHEMA,
         status: status(answer.outcome()),
-        proof: shape::Proof {
-            kind: proof(answer.proof.kind),
-            bound: answer.proof.bound,
-            gap: answer.proof.gap,
-            words: answer.proof.words.clone(),
-        },
+        proof: proved(answer),
         objective: shape::Objective {
             name: goal.key(),
             value: judged.and(answer.objective),
@@ -38,11 +33,37 @@ pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
         limits: judged.map(|(_, judgement)| part::limits(judgement)),
         left_out: None,
         conflict: (answer.status == Status::NoRecipe).then(|| part::conflict(&answer.conflict)),
+        alternatives: alternatives(problem, answer),
         warnings: part::warnings(&warnings::together(
             &answer.warnings,
             answer.judgement.as_ref(),
         )),
     })
+}
+
+fn proved(answer: &Answer) -> shape::Proof {
+    shape::Proof {
+        kind: proof(answer.proof.kind),
+        bound: answer.proof.bound,
+        gap: answer.proof.gap,
+        words: answer.proof.words.clone(),
+    }
+}
+
+fn alternatives(problem: &Problem, answer: &Answer) -> Vec<shape::Alternative> {
+    let alternative = |next: &Answer| {
+        Some(shape::Alternative {
+            status: status(next.outcome()),
+            proof: proved(next),
+            value: next.objective,
+            apart: next
+                .objective
+                .zip(answer.objective)
+                .map(|(v, best)| v - best),
+            recipe: part::recipe(problem, next.recipe.as_ref()?),
+        })
+    };
+    answer.alternatives.iter().filter_map(alternative).collect()
 }
 
 /// The answer of `predict`, ending in a line break.

@@ -27,8 +27,25 @@ pub struct Solve {
     pub left_out: Option<Vec<LeftOut>>,
     /// For `no-recipe`: requirements that cannot all hold.
     pub conflict: Option<Vec<Party>>,
+    /// Next-best recipes, each without something that all before it use.
+    pub alternatives: Vec<Alternative>,
     /// What to be told beside the numbers.
     pub warnings: Vec<Warning>,
+}
+
+/// A next-best recipe.
+#[derive(Debug, Serialize)]
+pub struct Alternative {
+    /// `optimal` or `feasible`.
+    pub status: &'static str,
+    /// What is proved.
+    pub proof: Proof,
+    /// Its value of the objective.
+    pub value: Option<f64>,
+    /// Its value less the best recipe's.
+    pub apart: Option<f64>,
+    /// The components used, the largest treat rate first.
+    pub recipe: Vec<Ingredient>,
 }
 
 /// The answer of `predict`.

@@ -5,6 +5,7 @@ use crate::declare::recipe::Recipe;
 use crate::predict::value::Judgement;
 use crate::predict::value::Warning;
 use crate::report::table;
+use crate::report::text::alternatives;
 use crate::report::text::conflict;
 use crate::report::text::headline;
 use crate::report::text::limits;
@@ -31,6 +32,8 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
     match (&answer.recipe, judged) {
         (Some(recipe), Some(judgement)) => {
             sections.extend(judged_recipe(problem, recipe, judgement, &warnings));
+            // Cautions close the page.
+            sections.insert(sections.len() - 1, alternatives::section(problem, answer));
         }
         // A recipe that nobody judged is not printed.
         _ => sections.push(notes::warnings(&warnings)),

@@ -15,4 +15,6 @@ pub mod conflict;
 
 pub mod notes;
 
+pub mod alternatives;
+
 pub mod answer;

@@ -47,7 +47,6 @@ impl Prover<'_> {
         if missed > refine::MET
             || self.task.exact.violation(&x) > refine::MET
             || !self.task.logic.keeps(&x)
-            || self.task.logic.off_grid(&x).is_some()
         {
             return false;
         }

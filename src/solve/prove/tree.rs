@@ -95,7 +95,7 @@ pub(super) struct Prover<'a> {
 }
 
 /// Proves a best known recipe best within the gap, finds a better one on the way, or proves that
-/// there is none. `known` must keep the task's logic.
+/// there is none. A `known` recipe that breaks the task's logic or grid is not used.
 #[must_use]
 pub fn prove(task: &Task, known: Option<Point>, limits: &Limits) -> Outcome {
     let mut model = Model::new(task);
@@ -108,7 +108,7 @@ pub fn prove(task: &Task, known: Option<Point>, limits: &Limits) -> Outcome {
         task,
         model,
         limits: limits.clone(),
-        best: known,
+        best: known.filter(|point| task.logic.keeps(&point.x)),
         nodes: 0,
         programs: 0,
         begun: Instant::now(),
