@@ -26,6 +26,8 @@ pub mod start;
 
 pub mod prove;
 
+pub mod grid;
+
 pub mod conflict;
 
 pub mod search;

@@ -13,6 +13,7 @@ use crate::solve::answer::Proof;
 use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 use crate::solve::conflict;
+use crate::solve::grid;
 use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::logic::Demand;
@@ -92,9 +93,7 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
         }
     };
     let found = local(&task, &first, budget, begun, &mut effort);
-    let met = found
-        .clone()
-        .filter(|p| p.missed <= refine::MET && task.logic.keeps(&p.x));
+    let met = found.clone().filter(|p| p.missed <= refine::MET);
     // Recipe logic is decided by the tree even where no proof is asked for.
     let decided = task.logic.is_empty() && task.logic.grid.is_none();
     let Some(gap) = budget.proof.or((!decided).then_some(LOGIC_GAP)) else {
@@ -107,13 +106,19 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
         gap,
         nodes: budget.nodes,
         time: budget.time.map(|t| t.saturating_sub(begun.elapsed())),
+        first: false,
     };
-    let outcome = tree::prove(&task, met, &limits);
+    let outcome = grid::prove(&task, met, &limits);
     effort.programs += outcome.programs;
     effort.nodes = outcome.nodes;
     match &outcome.best {
         Some(point) if budget.proof.is_none() => local_answer(problem, &task, point, effort),
         Some(point) => proved(problem, &task, point, &outcome, gap, effort),
+        None if outcome.complete && task.logic.grid.is_some() => {
+            let mut answer = no_recipe(Vec::new(), effort);
+            answer.proof.words.push_str(" and the balance's steps");
+            answer
+        }
         None if outcome.complete => no_recipe(Vec::new(), effort),
         None => nothing_found(problem, &task, found.as_ref(), effort),
     }

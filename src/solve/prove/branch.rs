@@ -44,7 +44,14 @@ impl Prover<'_> {
             let (mut low, mut high) = (region.clone(), region.clone());
             low.upper[j] = below;
             high.lower[j] = above;
-            return Verdict::Split(bound, vec![low, high]);
+            // The nearer side is looked at first: it is taken from the end.
+            let nearer_above = above - x[j] < x[j] - below;
+            let parts = if nearer_above {
+                vec![low, high]
+            } else {
+                vec![high, low]
+            };
+            return Verdict::Split(bound, parts);
         }
         for (scalar, _) in self.causes(x, bends) {
             let over = interval(region, scalar);

@@ -43,6 +43,8 @@ pub struct Limits {
     pub nodes: usize,
     /// Wall time.
     pub time: Option<Duration>,
+    /// Stop at the first recipe found.
+    pub first: bool,
 }
 
 impl Default for Limits {
@@ -51,6 +53,7 @@ impl Default for Limits {
             gap: 1e-4,
             nodes: 200_000,
             time: None,
+            first: false,
         }
     }
 }
@@ -140,7 +143,7 @@ impl Prover<'_> {
             });
         }
         let mut next_id = 1;
-        while let Some(mut node) = take_lowest(&mut open) {
+        while let Some(mut node) = self.take(&mut open) {
             if self.spent() {
                 open.push(node);
                 break;
@@ -179,9 +182,19 @@ impl Prover<'_> {
         }
     }
 
+    /// The next node: the lowest bound, for it decides the proof; but on a grid, where recipes are hard
+    /// to come by, the newest until one is found.
+    fn take(&self, open: &mut Vec<Node>) -> Option<Node> {
+        if self.best.is_none() && self.task.logic.grid.is_some() {
+            return open.pop();
+        }
+        lowest(open)
+    }
+
     fn spent(&self) -> bool {
         self.nodes >= self.limits.nodes
             || self.limits.time.is_some_and(|t| self.begun.elapsed() >= t)
+            || self.limits.first && self.best.is_some()
     }
 
     /// Whether the goal is linear, so that a region's bound is a bound on the goal itself.
@@ -325,7 +338,7 @@ impl Prover<'_> {
 }
 
 /// The open node with the lowest bound, the oldest among equals.
-fn take_lowest(open: &mut Vec<Node>) -> Option<Node> {
+fn lowest(open: &mut Vec<Node>) -> Option<Node> {
     let at = open
         .iter()
         .enumerate()
