@@ -269,6 +269,7 @@ pub(crate) fn failing() -> Judgement {
 /// An answer without its recipe.
 fn bare(status: Status, kind: ProofKind, words: &str) -> Answer {
     Answer {
+        alternatives: Vec::new(),
         status,
         proof: Proof {
             kind,
