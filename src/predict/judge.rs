@@ -33,6 +33,9 @@ pub const MET: f64 = 1e-6;
 /// A treat rate within this of a band's edge, mass %, stands on it: a tenth of a milligram per kg.
 const ON_EDGE_PERCENT: f64 = 1e-7;
 
+/// An element below this is not there, ppm: a ratio to it is undefined.
+const NO_ELEMENT_PPM: f64 = 1e-6;
+
 /// Judges a recipe.
 #[must_use]
 pub fn judge(problem: &Problem, recipe: &Recipe) -> Judgement {
@@ -126,6 +129,9 @@ fn predicted(
     }
     let entry = book.entry(property)?;
     if states_nothing(problem, property, shares) {
+        return None;
+    }
+    if matches!(property, Property::Ratio(..)) && book.at(entry, shares)[1] < NO_ELEMENT_PPM {
         return None;
     }
     let value = book.value(entry, shares)?;

@@ -464,7 +464,7 @@ impl Task {
     pub fn shares(&self, x: &[f64]) -> Vec<Share> {
         let mut shares = vec![Share::NONE; self.components];
         for (&j, &x) in self.columns.iter().zip(x) {
-            shares[j] = Share::from_fraction(x.max(0.0));
+            shares[j] = if x < TRACE { Share::NONE } else { Share::from_fraction(x) };
         }
         shares
     }
@@ -500,6 +500,10 @@ impl Task {
         })
     }
 }
+
+/// A mass fraction below this is the rounding of a linear program, not an ingredient: a billionth of
+/// a gram in a kilogram.
+const TRACE: f64 = 1e-12;
 
 /// How far an undefined property counts as missed: more than any defined one can be.
 const UNDEFINED_MISS: f64 = 1e3;
