@@ -162,6 +162,9 @@ impl Book {
     /// A property's value and slope by its totals.
     #[must_use]
     pub fn tangent(&self, entry: &Entry, shares: &[f64]) -> Option<Tangent> {
+        if !self.complete(entry, shares) {
+            return None;
+        }
         let z = self.at(entry, shares);
         let (value, by_total) = entry.formula.slope(&z[..entry.totals.len()])?;
         Some(Tangent { value, by_total })

@@ -65,8 +65,9 @@ fn dense(program: &Program) -> Option<Found> {
                 clipped(program, &x),
                 dual::leaning_on_finite_sides(program, y),
             );
-            let bound = program.bound(&program.cost, &y);
-            let tight = program.goal(&x) - bound <= LOOSE * dual::goal_size(program, &x);
+            let (sum, rounding) = program.bound_and_rounding(&program.cost, &y);
+            let bound = sum - rounding;
+            let tight = program.goal(&x) - sum <= LOOSE * dual::goal_size(program, &x);
             let sound = program.violation(&x) <= DENSE_TOLERANCE && tight;
             sound.then_some(Found::Best { x, y, bound })
         }

@@ -88,6 +88,13 @@ impl Program {
     /// section 3.1), taken here four times over.
     #[must_use]
     pub fn bound(&self, cost: &[f64], y: &[f64]) -> f64 {
+        let (bound, rounding) = self.bound_and_rounding(cost, y);
+        bound - rounding
+    }
+
+    /// The same before the rounding is subtracted, and the rounding.
+    #[must_use]
+    pub fn bound_and_rounding(&self, cost: &[f64], y: &[f64]) -> (f64, f64) {
         let mut reduced = cost.to_vec();
         let mut sizes: Vec<f64> = cost.iter().map(|c| c.abs()).collect();
         let (mut bound, mut size) = (0.0, 0.0);
@@ -114,11 +121,11 @@ impl Program {
         }
         #[expect(clippy::cast_precision_loss, reason = "a count of rows and columns")]
         let terms = (self.rows.len() + self.width() + 2) as f64;
-        bound -= 4.0 * f64::EPSILON * terms * size;
-        if bound.is_nan() {
-            f64::NEG_INFINITY
+        let rounding = 4.0 * f64::EPSILON * terms * size;
+        if (bound - rounding).is_nan() {
+            (f64::NEG_INFINITY, 0.0)
         } else {
-            bound
+            (bound, rounding)
         }
     }
 }

@@ -464,7 +464,11 @@ impl Task {
     pub fn shares(&self, x: &[f64]) -> Vec<Share> {
         let mut shares = vec![Share::NONE; self.components];
         for (&j, &x) in self.columns.iter().zip(x) {
-            shares[j] = if x < TRACE { Share::NONE } else { Share::from_fraction(x) };
+            shares[j] = if x < TRACE {
+                Share::NONE
+            } else {
+                Share::from_fraction(x)
+            };
         }
         shares
     }

@@ -21,12 +21,12 @@
 //! mass fractions.
 
 use crate::declare::problem::ThickeningLaw;
-use crate::predict::formula::DENSITY_PER_CELSIUS;
 use crate::predict::formula::Formula;
 use crate::predict::link::Link;
 use crate::quantity::Celsius;
 use crate::solve::prove::interval::Interval;
 use crate::solve::prove::jet::Jet;
+use crate::solve::prove::thickening;
 use crate::solve::task::Curve;
 
 /// The logarithm of a viscosity, by the totals it takes (indices into the task's totals).
@@ -213,8 +213,8 @@ fn corner(f: &LogViscosity, cell: &Cell, from: From, high: [bool; 3]) -> Option<
             cell.rest[i].lo
         })
     });
-    let start = thickening(f, &at).v;
-    let slopes = thickening(f, &cell.rest).d;
+    let start = thickening::jet(f, &at).v;
+    let slopes = thickening::jet(f, &cell.rest).d;
     let mut constant = chord + start;
     let mut gamma = [0.0; 3];
     let mut blame = [index_slack, 0.0, 0.0, 0.0];
@@ -246,13 +246,7 @@ pub fn enclose(f: &LogViscosity, cell: &Cell) -> Interval {
     // Both parts rise with I, and the link is monotone: the ends suffice.
     let lo = log_link(f.link, Jet::<1>::constant(cell.index.lo)).v.lo;
     let hi = log_link(f.link, Jet::<1>::constant(cell.index.hi)).v.hi;
-    Interval::new(lo, hi) + thickening(f, &cell.rest).v
-}
-
-/// An enclosure of the thickening part b alone.
-#[must_use]
-pub fn thickening_range(f: &LogViscosity, rest: &[Interval; 3]) -> Interval {
-    thickening(f, rest).v
+    Interval::new(lo, hi) + thickening::range(f, &cell.rest)
 }
 
 /// Slope and constant of the chord of `a`, moved outward by the error of linear interpolation, as an
@@ -300,8 +294,8 @@ fn tangent(
     from: From,
 ) -> Option<([f64; 3], Interval, [f64; 3])> {
     let centre = over.map(|i| Interval::point(i.middle()));
-    let point = thickening(f, &centre);
-    let spread = thickening(f, over);
+    let point = thickening::jet(f, &centre);
+    let spread = thickening::jet(f, over);
     // Distance from the centre to the farther end, rounded up.
     let reach: [f64; 3] = std::array::from_fn(|i| {
         let c = centre[i].lo;
@@ -400,71 +394,3 @@ fn walther<const N: usize>(w: Jet<N>) -> Jet<N> {
 /// Relative error of the inverse of Z by Newton's method: it stops at a few units of rounding; this
 /// is a thousand times that.
 const INVERSE_ERROR: f64 = 1e-12;
-
-/// b over the box of (q, κ, V).
-fn thickening(f: &LogViscosity, over: &[Interval; 3]) -> Jet<3> {
-    if f.kept.is_none() && !f.dynamic {
-        return Jet::constant(0.0);
-    }
-    let shift = DENSITY_PER_CELSIUS * (f.at.degrees() - 15.0);
-    let density = Jet::variable(2, over[2]).recip().plus_number(shift);
-    let mut b = Jet::constant(0.0);
-    if f.kept.is_some() {
-        b = match f.law {
-            ThickeningLaw::Martin => martin(over[0], over[1], &density),
-            ThickeningLaw::Huggins => {
-                let s = Jet::variable(0, over[0]).times(density);
-                let ks = Jet::variable(1, over[1]).times(density);
-                s.times(ks.plus_number(1.0)).plus_number(1.0).ln()
-            }
-        };
-    }
-    if f.dynamic {
-        b = b.plus(density.ln());
-    }
-    b
-}
-
-/// ln(1 + q ρ exp(κ ρ)) with derivatives in a form in which each variable appears once or twice, so
-/// that intervals stay tight over wide boxes.
-///
-/// With E = exp(−κρ)/ρ, G = q + E and P = q/G (so 1 − P = E/G), w = κ + 1/ρ:
-///
-/// ```text
-/// b = ln(1 + q/E)     b_q = 1/G           b_κ = ρ P            b_ρ = w P
-/// b_qq = −1/G²        b_qκ = ρ (1−P)/G    b_qρ = w (1−P)/G
-/// b_κκ = ρ² P(1−P)    b_κρ = P + ρ w P(1−P)
-/// b_ρρ = −P/ρ² + w² P(1−P)
-/// ```
-fn martin(q: Interval, kappa: Interval, density: &Jet<3>) -> Jet<3> {
-    let point = Interval::point;
-    let rho = density.v;
-    let e = (-(kappa * rho)).exp() * rho.recip();
-    let g = q + e;
-    let inverse = g.recip();
-    // P rises with q/E: its ends are at the ends of that.
-    let share = |q: f64, e: f64| {
-        let (q, e) = (point(q), point(e));
-        q * (q + e).recip()
-    };
-    let p = Interval::new(share(q.lo, e.hi).lo, share(q.hi, e.lo).hi);
-    let rest = point(1.0) - p;
-    let both = Interval::new((p * rest).lo.max(0.0), (p * rest).hi.min(0.25));
-    let w = kappa + rho.recip();
-    let value = (point(1.0) + q * e.recip()).ln();
-    let by_rho = w * p;
-    let by_rho2 = w * w * both - p * (rho.recip() * rho.recip());
-    // In (q, κ, ρ); then ρ is a function of V alone.
-    let (rho1, rho2) = (density.d[2], density.h[2][2]);
-    let mixed_q = w * (rest * inverse);
-    let mixed_kappa = p + rho * w * both;
-    let d = [inverse, rho * p, by_rho * rho1];
-    let qk = rho * (rest * inverse);
-    let (qv, kv) = (mixed_q * rho1, mixed_kappa * rho1);
-    let h = [
-        [-(inverse * inverse), qk, qv],
-        [qk, rho * rho * both, kv],
-        [qv, kv, by_rho2 * (rho1 * rho1) + by_rho * rho2],
-    ];
-    Jet { v: value, d, h }
-}

@@ -4,6 +4,8 @@ pub mod interval;
 
 pub mod jet;
 
+mod thickening;
+
 pub mod estimate;
 
 pub mod index_edge;

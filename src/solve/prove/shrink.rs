@@ -14,6 +14,7 @@ use crate::solve::prove::index_edge;
 use crate::solve::prove::interval::Interval;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
+use crate::solve::prove::thickening;
 use crate::solve::task::Task;
 
 /// Room left beyond a computed end, in parts of its size: the inverse of a link is computed in plain
@@ -64,7 +65,7 @@ fn by_log(
         Side::Min if all.lo >= bound => return true,
         _ => {}
     }
-    let b = estimate::thickening_range(f, &cell.rest);
+    let b = thickening::range(f, &cell.rest);
     let end = match side {
         Side::Max => bound - b.lo,
         Side::Min => bound - b.hi,
@@ -167,7 +168,7 @@ fn by_index(
     };
     // The line touches the edge at this one place.
     let edge = line.slope * at + line.constant;
-    let b = estimate::thickening_range(f40, &c40.rest);
+    let b = thickening::range(f40, &c40.rest);
     match side {
         Side::Min => move_index(model, region, f40, Side::Max, edge - b.lo),
         Side::Max => move_index(model, region, f40, Side::Min, edge - b.hi),
