@@ -7,9 +7,11 @@ use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
 use crate::predict::value::Verdict;
 use crate::report::number;
+use crate::report::rules;
 use crate::report::table;
 use crate::report::words;
 use crate::solve::answer::Answer;
+use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 
 /// Relative distances below this are rounding, not something to tell.
@@ -23,7 +25,7 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
         (Status::Undecided, None) => {
             "Undecided: no recipe was found, and none was ruled out.".into()
         }
-        (Status::Undecided, Some(judgement)) => attempt(judgement),
+        (Status::Undecided, Some(judgement)) => attempt(problem, judgement),
         (status, judgement) => found(problem, answer, status, judgement.as_ref()),
     };
     // A refusal gives its reason first.
@@ -41,14 +43,13 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
 /// How much is proved, in words.
 #[must_use]
 pub fn proof(problem: &Problem, answer: &Answer) -> String {
-    let told = [words::sentence(&answer.proof.words), bound(problem, answer)];
-    told.join(" ").trim().to_owned()
+    bound(problem, answer).unwrap_or_else(|| words::sentence(&answer.proof.words))
 }
 
 /// The result of a prediction.
 #[must_use]
 pub fn predict(problem: &Problem, judgement: &Judgement) -> String {
-    let failed = named(judgement, Verdict::Fails);
+    let failed = failed(problem, judgement);
     let tested = to_test(judgement);
     let first = match (failed.is_empty(), tested.is_empty()) {
         (true, true) => "The recipe passes: it meets every limit.".into(),
@@ -70,8 +71,8 @@ fn title(problem: &Problem) -> String {
     }
 }
 
-fn attempt(judgement: &Judgement) -> String {
-    match named(judgement, Verdict::Fails).as_slice() {
+fn attempt(problem: &Problem, judgement: &Judgement) -> String {
+    match failed(problem, judgement).as_slice() {
         [] => "Undecided: the recipe below is the best attempt so far.".into(),
         failed => format!(
             "Undecided: the recipe below is the best attempt so far, and it fails {}: not to be \
@@ -119,26 +120,58 @@ fn found(
 }
 
 /// What is proved in numbers, where a distance to the best is known.
-fn bound(problem: &Problem, answer: &Answer) -> String {
-    let solved = matches!(answer.outcome(), Status::Optimal | Status::Feasible);
-    let (Some(bound), Some(gap), true) = (answer.proof.bound, answer.proof.gap, solved) else {
-        return String::new();
+fn bound(problem: &Problem, answer: &Answer) -> Option<String> {
+    let certified = match answer.outcome() {
+        Status::Optimal => answer.proof.kind == ProofKind::Certified,
+        Status::Feasible => false,
+        Status::NoRecipe | Status::Undecided => return None,
     };
-    if gap < NO_GAP {
-        return String::new();
-    }
+    let (bound, gap, value) = (answer.proof.bound?, answer.proof.gap?, answer.objective?);
     let goal = &problem.goal.property;
-    let step = 10_f64.powi(-number::places(goal, bound));
-    // Rounded to the side that claims less.
-    let (claimed, side) = match problem.goal.sense {
-        Sense::Minimise => ((bound / step).floor() * step, "below"),
-        Sense::Maximise => ((bound / step).ceil() * step, "above"),
+    let named = words::property(goal);
+    let better = match (goal, problem.goal.sense) {
+        (Property::Cost | Property::CostPerLitre, Sense::Minimise) => "is cheaper".into(),
+        (_, Sense::Minimise) => format!("has a lower {named}"),
+        (_, Sense::Maximise) => format!("has a higher {named}"),
     };
-    format!(
-        "No recipe lies {side} {}, so this one is within {} % of the best there can be.",
-        words::with_unit(&number::value(goal, claimed), &problem.unit(goal)),
-        number::as_written((gap * 100_000.0).ceil() / 1000.0)
-    )
+    let claim = if gap < NO_GAP {
+        String::new()
+    } else {
+        let limit = outermost(problem, bound, value);
+        let side = match problem.goal.sense {
+            Sense::Minimise => "below",
+            Sense::Maximise => "above",
+        };
+        if gap < WHOLE_GAP {
+            let gap = number::up_to_one_digit(gap * 100.0);
+            format!(" by more than {gap} % (none lies {side} {limit})")
+        } else {
+            format!(" than {limit}")
+        }
+    };
+    Some(if certified {
+        format!("No recipe on this shelf {better}{claim}, on these property models.")
+    } else {
+        format!(
+            "The proof is not finished: so far, no recipe on this shelf {better}{claim}, on these \
+             property models."
+        )
+    })
+}
+
+/// Distances from this on are no part of the value any more: the bound itself says more.
+const WHOLE_GAP: f64 = 1.0;
+
+/// A bound rounded to the side that claims less, with the digits that show its distance from a value.
+fn outermost(problem: &Problem, bound: f64, value: f64) -> String {
+    let goal = &problem.goal.property;
+    let places = number::places_to_tell(goal, bound, value - bound);
+    let step = 10_f64.powi(-places);
+    let claimed = match problem.goal.sense {
+        Sense::Minimise => (bound / step).floor() * step,
+        Sense::Maximise => (bound / step).ceil() * step,
+    };
+    words::with_unit(&number::fixed(claimed, places), &problem.unit(goal))
 }
 
 /// The requirements with a verdict, each named once.
@@ -155,6 +188,16 @@ fn named(judgement: &Judgement, verdict: Verdict) -> Vec<String> {
         }
     }
     all
+}
+
+/// What a recipe fails: limits and bands, then the rules of recipe logic.
+fn failed(problem: &Problem, judgement: &Judgement) -> Vec<String> {
+    let broken = judgement.rules.iter().filter(|r| !r.holds);
+    let rules = broken.map(|r| format!("the rule \"{}\"", rules::says(problem, &r.rule)));
+    named(judgement, Verdict::Fails)
+        .into_iter()
+        .chain(rules)
+        .collect()
 }
 
 fn to_test(judgement: &Judgement) -> String {
