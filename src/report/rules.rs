@@ -33,7 +33,7 @@ pub fn says(problem: &Problem, rule: &Rule) -> String {
         Rule::AtMost(most, _) => format!("at most {most} components"),
         Rule::NotTogether(..) => format!("no two of {} together", words::list(&named)),
         Rule::OneOf(..) => format!("exactly one of {}", words::list(&named)),
-        Rule::Needs(..) => format!("{} only", named.join(" with ")),
+        Rule::Needs(..) => named.join(" only with "),
     }
 }
 

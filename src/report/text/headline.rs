@@ -17,6 +17,12 @@ use crate::solve::answer::Status;
 /// Relative distances below this are rounding, not something to tell.
 const NO_GAP: f64 = 1e-9;
 
+/// Distances from this on are no part of the value any more: the bound itself says more.
+const WHOLE_GAP: f64 = 1.0;
+
+/// A smaller distance is told as this one, a thousandth of a percent: nobody weighs out more.
+const SMALLEST_GAP: f64 = 1e-5;
+
 /// The result of a search.
 #[must_use]
 pub fn solve(problem: &Problem, answer: &Answer) -> String {
@@ -102,21 +108,26 @@ fn found(
         }
     };
     let tested = judgement.map(to_test).unwrap_or_default();
-    let limits = if tested.is_empty() {
-        "every limit"
-    } else {
-        "every limit that can be calculated"
+    let nothing_asked = judgement.is_some_and(|j| j.requirements.is_empty() && j.rules.is_empty());
+    let limits = match (nothing_asked, tested.is_empty()) {
+        (true, _) => "",
+        (false, true) => " that meets every limit",
+        (false, false) => " that meets every limit that can be calculated",
     };
     let value = answer
         .objective
         .or_else(|| judgement.and_then(|j| j.of(goal)).map(|p| p.value))
-        .map(|v| words::with_unit(&number::value(goal, v), &problem.unit(goal)));
+        .map(|v| {
+            let usual = number::places(goal, v);
+            let places = places(problem, answer).unwrap_or(usual);
+            words::with_unit(&number::fixed(v, places), &problem.unit(goal))
+        });
     let value = match value {
         None => String::new(),
         Some(value) if costs || best => format!(": {value}"),
         Some(value) => format!(": {} {value}", words::property(goal)),
     };
-    format!("{subject} that meets {limits}{value}{tested}.")
+    format!("{subject}{limits}{value}{tested}.")
 }
 
 /// What is proved in numbers, where a distance to the best is known.
@@ -126,7 +137,7 @@ fn bound(problem: &Problem, answer: &Answer) -> Option<String> {
         Status::Feasible => false,
         Status::NoRecipe | Status::Undecided => return None,
     };
-    let (bound, gap, value) = (answer.proof.bound?, answer.proof.gap?, answer.objective?);
+    let (bound, gap) = (answer.proof.bound?, answer.proof.gap?);
     let goal = &problem.goal.property;
     let named = words::property(goal);
     let better = match (goal, problem.goal.sense) {
@@ -137,13 +148,13 @@ fn bound(problem: &Problem, answer: &Answer) -> Option<String> {
     let claim = if gap < NO_GAP {
         String::new()
     } else {
-        let limit = outermost(problem, bound, value);
+        let limit = outermost(problem, bound, places(problem, answer)?);
         let side = match problem.goal.sense {
             Sense::Minimise => "below",
             Sense::Maximise => "above",
         };
         if gap < WHOLE_GAP {
-            let gap = number::up_to_one_digit(gap * 100.0);
+            let gap = number::up_to_one_digit(gap.max(SMALLEST_GAP) * 100.0);
             format!(" by more than {gap} % (none lies {side} {limit})")
         } else {
             format!(" than {limit}")
@@ -159,13 +170,16 @@ fn bound(problem: &Problem, answer: &Answer) -> Option<String> {
     })
 }
 
-/// Distances from this on are no part of the value any more: the bound itself says more.
-const WHOLE_GAP: f64 = 1.0;
+/// Decimals at which the goal's value and its bound differ as printed; `None` without a bound.
+fn places(problem: &Problem, answer: &Answer) -> Option<i32> {
+    let (bound, gap, value) = (answer.proof.bound?, answer.proof.gap?, answer.objective?);
+    let told = (value - bound).abs().max(SMALLEST_GAP * value.abs());
+    (gap >= NO_GAP).then(|| number::places_to_tell(&problem.goal.property, value, told))
+}
 
-/// A bound rounded to the side that claims less, with the digits that show its distance from a value.
-fn outermost(problem: &Problem, bound: f64, value: f64) -> String {
+/// A bound rounded to the side that claims less.
+fn outermost(problem: &Problem, bound: f64, places: i32) -> String {
     let goal = &problem.goal.property;
-    let places = number::places_to_tell(goal, bound, value - bound);
     let step = 10_f64.powi(-places);
     let claimed = match problem.goal.sense {
         Sense::Minimise => (bound / step).floor() * step,
