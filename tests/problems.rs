@@ -133,10 +133,11 @@ fn every_problem_is_decided_at_the_usual_gap_and_most_at_a_tight_one() -> Result
 
 /// From how many of [`STARTS`] random starts one descent reaches the optimum, at least.
 ///
-/// The 15W-40 keeps a viscosity index on the edge of two of the standard's formulas (ASTM D2270): a
-/// descent that follows that edge takes small steps and can run out of them. The same descent begun
-/// again from where it stopped goes on (see [`AGAIN`]), so these are not optima of their own; the
-/// proof above stands in for them.
+/// The 15W-40's optimum stands where two curved limits cross, the highest KV100 and the lowest HTHS,
+/// with two polymers to trade between. All but one of the descents that stop short stop on that same
+/// crossing: they slide along it in small steps and run out of them. The same descent begun again from
+/// where it stopped goes on (see [`AGAIN`]), so these are not optima of their own; the proof above
+/// stands in for them.
 const REACHED: [(&str, usize); 7] = [
     ("alloy-blend", 100),
     ("commuter-0w-16", 100),
