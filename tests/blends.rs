@@ -46,9 +46,10 @@ fn files(under: &str) -> Result<Vec<PathBuf>, Box<dyn Error>> {
 }
 
 fn problem(path: &Path) -> Problem {
-    read::problem(path)
-        .map(|(problem, _)| problem)
-        .unwrap_or_else(|faults| panic!("{}: {faults:?}", path.display()))
+    match read::problem(path) {
+        Ok((problem, _)) => problem,
+        Err(faults) => panic!("{}: {faults:?}", path.display()),
+    }
 }
 
 /// What follows `# key:` in a file's header.
@@ -131,8 +132,11 @@ fn regions_answer_as_their_headers_say() -> Tested {
         .try_for_each(|path| as_stated(path))
 }
 
-/// The vertices of a region, in mass fractions, and the components that their columns name.
-fn vertices(path: &Path) -> Result<(Vec<String>, Vec<Vec<f64>>), Box<dyn Error>> {
+/// The components of a region, and its vertices in their mass fractions.
+type Region = (Vec<String>, Vec<Vec<f64>>);
+
+/// Reads a region's vertices; their columns are headed by the components' ids.
+fn vertices(path: &Path) -> Result<Region, Box<dyn Error>> {
     let text = fs::read_to_string(path)?;
     let mut lines = text.lines().filter(|l| !l.starts_with('#'));
     let ids = lines.next().ok_or("no head")?.split(',').map(str::to_owned);

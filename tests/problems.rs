@@ -43,9 +43,10 @@ fn files() -> Result<Vec<PathBuf>, Box<dyn Error>> {
 }
 
 fn problem(path: &Path) -> Problem {
-    read::problem(path)
-        .map(|(problem, _)| problem)
-        .unwrap_or_else(|faults| panic!("{}: {faults:?}", path.display()))
+    match read::problem(path) {
+        Ok((problem, _)) => problem,
+        Err(faults) => panic!("{}: {faults:?}", path.display()),
+    }
 }
 
 /// What follows `# key:` in a file's header.
