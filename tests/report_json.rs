@@ -30,6 +30,7 @@ fn solve_keeps_its_keys_and_their_order() {
             "recipe",
             "properties",
             "limits",
+            "rules",
             "left_out",
             "conflict",
             "warnings"
@@ -94,7 +95,7 @@ fn a_refusal_names_its_parties() {
     let problem = bench::problem();
     let json = parsed(&answer::solve(&problem, &bench::none()).expect("JSON"));
     assert_eq!(json["status"], "no-recipe");
-    for absent in ["recipe", "properties", "limits"] {
+    for absent in ["recipe", "properties", "limits", "rules"] {
         assert!(json[absent].is_null(), "{absent}");
     }
     assert!(json["objective"]["value"].is_null());
@@ -129,6 +130,7 @@ fn predict_shares_the_parts() {
             "recipe",
             "properties",
             "limits",
+            "rules",
             "warnings"
         ]
     );
@@ -136,7 +138,7 @@ fn predict_shares_the_parts() {
     assert_eq!(passes["status"], "passes");
     let solved = bench::found(&problem);
     let solved = parsed(&answer::solve(&problem, &solved).expect("JSON"));
-    for part in ["recipe", "properties", "limits"] {
+    for part in ["recipe", "properties", "limits", "rules"] {
         assert_eq!(passes[part], solved[part], "{part}");
     }
 }

@@ -40,7 +40,9 @@ pub struct Reading {
 }
 
 impl Reading {
-    fn sure(value: f64) -> Self {
+    /// A figure that needs no estimate.
+    #[must_use]
+    pub fn sure(value: f64) -> Self {
         Reading {
             value,
             estimated: false,

@@ -14,6 +14,7 @@ use crate::declare::recipe::Recipe;
 use crate::predict::book::Book;
 use crate::predict::exact;
 use crate::predict::exact::Form;
+use crate::predict::logic;
 use crate::predict::spread::Uncertain;
 use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
@@ -55,6 +56,7 @@ pub fn judge(problem: &Problem, recipe: &Recipe) -> Judgement {
     let mut judgement = Judgement {
         properties,
         requirements,
+        rules: logic::judge(problem, &shares),
         warnings: Vec::new(),
     };
     judgement.warnings = warnings::of(problem, &shares, &judgement);
@@ -291,17 +293,19 @@ fn judge_bands(problem: &Problem, shares: &[f64]) -> Vec<Judged> {
         let percent = share * 100.0;
         for (side, edge) in [(Side::Min, &band.min), (Side::Max, &band.max)] {
             if edge.source != EdgeSource::Natural {
-                all.push(judge_edge(&component.id, side, edge, percent));
+                let source = Source::Band(edge.source);
+                all.push(judge_edge(&component.id, side, edge, source, percent));
             }
         }
         if let Some(edge) = band.if_used.as_ref().filter(|_| percent > ON_EDGE_PERCENT) {
-            all.push(judge_edge(&component.id, Side::Min, edge, percent));
+            let source = Source::IfUsed(edge.source);
+            all.push(judge_edge(&component.id, Side::Min, edge, source, percent));
         }
     }
     all
 }
 
-fn judge_edge(id: &str, side: Side, edge: &Edge, percent: f64) -> Judged {
+fn judge_edge(id: &str, side: Side, edge: &Edge, source: Source, percent: f64) -> Judged {
     let bound = edge.share.percent();
     let margin = inside(side, bound, percent);
     Judged {
@@ -310,7 +314,7 @@ fn judge_edge(id: &str, side: Side, edge: &Edge, percent: f64) -> Judged {
         bound,
         stated: bound,
         strict: false,
-        source: Source::Band(edge.source),
+        source,
         value: Some(percent),
         unit: Unit::PERCENT,
         margin: Some(margin),

@@ -23,4 +23,6 @@ pub mod warnings;
 
 pub mod spread;
 
+pub mod logic;
+
 pub mod judge;

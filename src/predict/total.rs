@@ -5,6 +5,8 @@
 //! does not grow with the shelf.
 
 use crate::declare::component::Component;
+use crate::declare::component::Figure;
+use crate::declare::component::Origin;
 use crate::declare::component::Polymer;
 use crate::declare::problem::Mixing;
 use crate::declare::problem::Problem;
@@ -50,9 +52,9 @@ pub enum Total {
     FluidWeight,
     /// Numerator of that mean at a temperature.
     FluidIndex(Celsius),
-    /// Σ 100·solids·[η](T)·kept·x: times ρ(T) it is the reduced concentration s that a test sees.
+    /// Σ 100·solids·`[η]`(T)·kept·x: times ρ(T) it is the reduced concentration s that a test sees.
     Thickening(Celsius, Kept),
-    /// Σ 100·solids·[η](T)·K·x: times ρ(T) it is K s.
+    /// Σ 100·solids·`[η]`(T)·K·x: times ρ(T) it is K s.
     Crowding(Celsius),
     /// Σ (1 − solids) x ln η at a cold test temperature.
     ColdIndex(Cold, Celsius),
@@ -89,51 +91,33 @@ impl Total {
         index: usize,
         c: &Component,
     ) -> Option<Reading> {
-        let sure = |value: f64| {
-            Some(Reading {
-                value,
-                estimated: false,
-                rule_sd: 0.0,
-            })
-        };
+        let sure = |value| Some(Reading::sure(value));
         match self {
             Total::Mass => sure(1.0),
             Total::Volume => scaled(figures::plain(c, &Datum::Density)?, f64::recip),
-            Total::FluidMass => sure(fluid_share(c)),
+            Total::FluidMass => Some(fluid_share(c)),
             Total::FluidWeight => fluid_weight(c, mixing.viscosity),
             Total::FluidIndex(at) => fluid_index(c, mixing.viscosity, *at),
             Total::Thickening(at, kept) => polymer_sum(c, *at, |p| kept_fraction(p, *kept)),
-            Total::Crowding(at) => polymer_sum(c, *at, |p| Some(p.k.value)),
+            Total::Crowding(at) => polymer_sum(c, *at, |p| Some(read(&p.k))),
             Total::ColdIndex(test, at) => {
                 let share = fluid_share(c);
-                scaled(figures::cold(c, *test, *at)?, |eta| share * eta.ln())
+                let cold = scaled(figures::cold(c, *test, *at)?, |eta| share.value * eta.ln())?;
+                Some(resting_on(cold, share))
             }
-            Total::ColdThickening(test) => {
-                let Some(p) = &c.polymer else {
-                    return sure(0.0);
-                };
-                let rise = match test {
-                    Cold::Cranking => p.ccs_thickening.value,
-                    Cold::Pumping => p
-                        .mrv_thickening
-                        .as_ref()
-                        .map_or(p.ccs_thickening.value, |m| m.value),
-                };
-                sure(G_PER_DL * p.solids.value * rise)
-            }
+            Total::ColdThickening(test) => Some(cold_thickening(c, *test)),
             Total::Plain(datum) => figures::plain(c, datum),
             Total::PerVolume(datum) => {
                 let density = figures::plain(c, &Datum::Density)?;
-                let mut reading = scaled(figures::plain(c, datum)?, |p| p / density.value)?;
-                reading.estimated |= density.estimated;
-                Some(reading)
+                let reading = scaled(figures::plain(c, datum)?, |p| p / density.value)?;
+                Some(resting_on(reading, density))
             }
             Total::Ash => figures::sulfated_ash(c, mixing.zinc_ash),
             Total::FlashIndex(link) => {
-                let density = figures::plain(c, &Datum::Density)?.value;
+                let density = figures::plain(c, &Datum::Density)?;
                 let flash = figures::plain(c, &Datum::Flash)?;
-                let at = link.index(flash.value)? / density;
-                Some(Reading { value: at, ..flash })
+                let value = link.index(flash.value)? / density.value;
+                Some(resting_on(Reading { value, ..flash }, density))
             }
             Total::Polar => sure(if c.polar { 100.0 } else { 0.0 }),
             Total::Group(name) => {
@@ -161,43 +145,72 @@ fn scaled(reading: Reading, map: impl Fn(f64) -> f64) -> Option<Reading> {
     })
 }
 
+/// A reading that a second one went into: estimated where either is.
+fn resting_on(reading: Reading, other: Reading) -> Reading {
+    Reading {
+        estimated: reading.estimated || other.estimated,
+        ..reading
+    }
+}
+
+/// A stated figure of a polymer.
+fn read(figure: &Figure) -> Reading {
+    Reading {
+        value: figure.value,
+        estimated: figure.from == Some(Origin::Estimated),
+        rule_sd: 0.0,
+    }
+}
+
 /// The polymer-free mass fraction of a component.
-fn fluid_share(c: &Component) -> f64 {
-    c.polymer.as_ref().map_or(1.0, |p| 1.0 - p.solids.value)
+fn fluid_share(c: &Component) -> Reading {
+    c.polymer.as_ref().map_or(Reading::sure(1.0), |p| {
+        let solids = read(&p.solids);
+        Reading {
+            value: 1.0 - solids.value,
+            ..solids
+        }
+    })
 }
 
 /// Weight of a component in the mean index: its polymer-free mass, or volume.
-fn basis(c: &Component, rule: ViscosityRule) -> Option<f64> {
+fn basis(c: &Component, rule: ViscosityRule) -> Option<Reading> {
     let share = fluid_share(c);
     match rule {
         ViscosityRule::DoubleLogMass | ViscosityRule::WrightMass | ViscosityRule::LogMass => {
             Some(share)
         }
         ViscosityRule::WaltherVolume | ViscosityRule::WrightVolume => {
-            Some(share / figures::plain(c, &Datum::Density)?.value)
+            let density = figures::plain(c, &Datum::Density)?;
+            let value = share.value / density.value;
+            Some(resting_on(Reading { value, ..share }, density))
         }
     }
 }
 
-/// A component's viscosity–temperature line, for Wright's procedure.
-fn line(c: &Component) -> Option<Line> {
-    let kv40 = figures::plain(c, &Datum::Kv40)?.value;
-    let kv100 = figures::plain(c, &Datum::Kv100)?.value;
-    Line::through(kv40, kv100)
+/// A component's viscosity–temperature line, for Wright's procedure, and whether it rests on an
+/// estimate.
+fn line(c: &Component) -> Option<(Line, bool)> {
+    let kv40 = figures::plain(c, &Datum::Kv40)?;
+    let kv100 = figures::plain(c, &Datum::Kv100)?;
+    let line = Line::through(kv40.value, kv100.value)?;
+    Some((line, kv40.estimated || kv100.estimated))
 }
 
 fn fluid_weight(c: &Component, rule: ViscosityRule) -> Option<Reading> {
     let weight = basis(c, rule)?;
-    let value = match rule {
+    match rule {
         // Wright writes the line as log10 T = a + b W with b < 0; D341's B is −1/b.
-        ViscosityRule::WrightMass | ViscosityRule::WrightVolume => weight / line(c)?.b,
-        _ => weight,
-    };
-    Some(Reading {
-        value,
-        estimated: false,
-        rule_sd: 0.0,
-    })
+        ViscosityRule::WrightMass | ViscosityRule::WrightVolume => {
+            let (line, estimated) = line(c)?;
+            Some(Reading {
+                value: weight.value / line.b,
+                estimated: weight.estimated || estimated,
+                ..weight
+            })
+        }
+        _ => Some(weight),
+    }
 }
 
 fn fluid_index(c: &Component, rule: ViscosityRule, at: Celsius) -> Option<Reading> {
@@ -209,14 +222,31 @@ fn fluid_index(c: &Component, rule: ViscosityRule, at: Celsius) -> Option<Readin
         ViscosityRule::LogMass => Link::Log.index(nu.value)?,
         // Σ w (a − log10 T), with a = A/B of D341's W = A − B log10 T.
         ViscosityRule::WrightMass | ViscosityRule::WrightVolume => {
-            let line = line(c)?;
+            let (line, _) = line(c)?;
             line.a / line.b - at.kelvin().log10()
         }
     };
-    Some(Reading {
-        value: weight * index,
-        ..nu
-    })
+    let value = weight.value * index;
+    Some(resting_on(Reading { value, ..nu }, weight))
+}
+
+/// What a polymer adds to a cold test. A modifier that states no rise of cold pumping is given that of
+/// cold cranking, as an estimate.
+fn cold_thickening(c: &Component, test: Cold) -> Reading {
+    let Some(p) = &c.polymer else {
+        return Reading::sure(0.0);
+    };
+    let rise = match (test, &p.mrv_thickening) {
+        (Cold::Cranking, _) => read(&p.ccs_thickening),
+        (Cold::Pumping, Some(stated)) => read(stated),
+        (Cold::Pumping, None) => Reading {
+            estimated: true,
+            ..read(&p.ccs_thickening)
+        },
+    };
+    let solids = read(&p.solids);
+    let value = G_PER_DL * solids.value * rise.value;
+    resting_on(Reading { value, ..rise }, solids)
 }
 
 /// The link of the polymer-free fluid's viscosity under a rule.
@@ -231,38 +261,38 @@ pub fn viscosity_link(rule: ViscosityRule) -> Link {
     }
 }
 
-fn kept_fraction(p: &Polymer, kept: Kept) -> Option<f64> {
-    Some(match kept {
-        Kept::Fresh => 1.0,
-        Kept::HighShear => 1.0 - p.hths_loss.value,
-        Kept::Injector => 1.0 - p.ssi.value / 100.0,
-        Kept::RollerBearing => 1.0 - p.ssi_krl.as_ref()?.value / 100.0,
+fn kept_fraction(p: &Polymer, kept: Kept) -> Option<Reading> {
+    let (lost, whole) = match kept {
+        Kept::Fresh => return Some(Reading::sure(1.0)),
+        Kept::HighShear => (read(&p.hths_loss), 1.0),
+        Kept::Injector => (read(&p.ssi), 100.0),
+        Kept::RollerBearing => (read(p.ssi_krl.as_ref()?), 100.0),
+    };
+    Some(Reading {
+        value: 1.0 - lost.value / whole,
+        ..lost
     })
 }
 
 fn polymer_sum(
     c: &Component,
     at: Celsius,
-    factor: impl Fn(&Polymer) -> Option<f64>,
+    factor: impl Fn(&Polymer) -> Option<Reading>,
 ) -> Option<Reading> {
-    let value = match &c.polymer {
-        None => 0.0,
-        Some(p) => {
-            let iv = if at == Celsius::whole(40) {
-                p.iv40.value
-            } else if at == Celsius::whole(100) {
-                p.iv100.value
-            } else {
-                p.iv150.value
-            };
-            G_PER_DL * p.solids.value * iv * factor(p)?
-        }
+    let Some(p) = &c.polymer else {
+        return Some(Reading::sure(0.0));
     };
-    Some(Reading {
-        value,
-        estimated: false,
-        rule_sd: 0.0,
-    })
+    let iv = if at == Celsius::whole(40) {
+        read(&p.iv40)
+    } else if at == Celsius::whole(100) {
+        read(&p.iv100)
+    } else {
+        read(&p.iv150)
+    };
+    let (solids, factor) = (read(&p.solids), factor(p)?);
+    let value = G_PER_DL * solids.value * iv.value * factor.value;
+    let reading = resting_on(Reading { value, ..iv }, solids);
+    Some(resting_on(reading, factor))
 }
 
 /// The link and the basis of a declared property.
@@ -282,18 +312,21 @@ pub fn user_link(rule: UserRule) -> (Link, Total) {
 fn user_index(problem: &Problem, c: &Component, name: &str) -> Option<Reading> {
     let declared = problem.user(name)?;
     let stated = figures::plain(c, &Datum::User(name.into()));
+    // What the problem says of components that state nothing is its author's estimate.
     let reading = stated.or(declared.missing.map(|value| Reading {
         value,
-        estimated: false,
+        estimated: true,
         rule_sd: 0.0,
     }))?;
     let (link, basis) = user_link(declared.rule);
-    let weight = match basis {
-        Total::Volume => figures::plain(c, &Datum::Density)?.value.recip(),
-        _ => 1.0,
-    };
-    Some(Reading {
-        value: weight * link.index(reading.value)?,
-        ..reading
-    })
+    let index = link.index(reading.value)?;
+    if basis != Total::Volume {
+        return Some(Reading {
+            value: index,
+            ..reading
+        });
+    }
+    let density = figures::plain(c, &Datum::Density)?;
+    let value = index / density.value;
+    Some(resting_on(Reading { value, ..reading }, density))
 }

@@ -2,6 +2,7 @@
 
 use crate::declare::component::EdgeSource;
 use crate::declare::problem::LimitSource;
+use crate::declare::problem::Rule;
 use crate::declare::problem::Side;
 use crate::declare::property::Property;
 use crate::quantity::Unit;
@@ -53,6 +54,8 @@ pub enum Source {
     Limit(LimitSource),
     /// A treat band.
     Band(EdgeSource),
+    /// The minimum of a component that is used at all.
+    IfUsed(EdgeSource),
 }
 
 /// What the full property model says of one requirement.
@@ -95,6 +98,17 @@ pub struct Judged {
     pub pass_probability: Option<f64>,
 }
 
+/// A rule of recipe logic, judged.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct JudgedRule {
+    /// The rule.
+    pub rule: Rule,
+    /// Those of the components it speaks of that the recipe uses, as indices into the problem's.
+    pub used: Vec<usize>,
+    /// Whether the recipe keeps it.
+    pub holds: bool,
+}
+
 /// What to be told beside the numbers.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Warning {
@@ -111,17 +125,18 @@ pub struct Judgement {
     pub properties: Vec<Predicted>,
     /// Every limit, then every treat-band edge that a file or stock set.
     pub requirements: Vec<Judged>,
+    /// Every rule of recipe logic, in file order.
+    pub rules: Vec<JudgedRule>,
     /// What to be told beside the numbers.
     pub warnings: Vec<Warning>,
 }
 
 impl Judgement {
-    /// Whether no requirement fails.
+    /// Whether no requirement fails and no rule is broken.
     #[must_use]
     pub fn passes(&self) -> bool {
-        self.requirements
-            .iter()
-            .all(|r| r.verdict != Verdict::Fails)
+        let fails = |r: &Judged| r.verdict == Verdict::Fails;
+        !self.requirements.iter().any(fails) && self.rules.iter().all(|r| r.holds)
     }
 
     /// The prediction of a property, where there is one.

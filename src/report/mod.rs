@@ -13,6 +13,8 @@ pub mod warnings;
 
 pub mod words;
 
+pub mod rules;
+
 pub mod table;
 
 pub mod text;

@@ -104,6 +104,25 @@ pub fn beside(property: &Property, value: f64, distance: f64) -> String {
     }
 }
 
+/// Decimals of a value that still tell it from another at a distance: the value's own, or as many as
+/// show the distance's first digit.
+#[must_use]
+pub fn places_to_tell(property: &Property, value: f64, distance: f64) -> i32 {
+    places(property, value).max(significant(distance, 1))
+}
+
+/// A share of something, at least nothing, rounded up to one significant digit.
+#[must_use]
+pub fn up_to_one_digit(part: f64) -> String {
+    let places = significant(part, 1);
+    let unit = 10_f64.powi(places);
+    // The dust of arithmetic on a round number is not to raise it.
+    as_written((part * unit * (1.0 - DUST)).ceil() / unit)
+}
+
+/// Relative rounding of a few operations.
+const DUST: f64 = 1e-9;
+
 /// A number to a count of decimals; a negative count rounds before the point.
 #[must_use]
 pub fn fixed(value: f64, places: i32) -> String {
@@ -164,7 +183,7 @@ fn is_nothing(value: f64, places: i32) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{as_written, beside, fixed, value};
+    use super::{as_written, beside, fixed, places_to_tell, up_to_one_digit, value};
     use crate::declare::property::Property;
     use crate::quantity::Celsius;
 
@@ -189,6 +208,16 @@ mod tests {
         assert_eq!(beside(&Property::Vi, 168.0, 2.6), "3");
         assert_eq!(beside(&Property::Vi, 168.0, -0.04), "-0.04");
         assert_eq!(beside(&Property::Noack, 11.0, 0.0), "0.0");
+    }
+
+    #[test]
+    fn a_gap_is_rounded_up() {
+        assert_eq!(up_to_one_digit(0.01), "0.01");
+        assert_eq!(up_to_one_digit(0.008_34), "0.009");
+        assert_eq!(up_to_one_digit(0.000_97), "0.001");
+        assert_eq!(up_to_one_digit(2.4), "3");
+        assert_eq!(places_to_tell(&Property::Cost, 3.2287, 3e-4), 4);
+        assert_eq!(places_to_tell(&Property::Cost, 3.2287, 0.2), 3);
     }
 
     #[test]

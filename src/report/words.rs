@@ -94,6 +94,7 @@ pub fn source(source: &Source) -> String {
     match source {
         Source::Limit(limit) => limit_source(limit),
         Source::Band(edge) => edge_source(*edge).into(),
+        Source::IfUsed(edge) => format!("{}, if used", edge_source(*edge)),
     }
 }
 

@@ -197,6 +197,7 @@ pub(crate) fn passing() -> Judgement {
         ..predicted(Property::Noack, 9.4321, 0.31)
     };
     Judgement {
+        rules: Vec::new(),
         properties: vec![
             predicted(Property::Cost, 4.0, 0.0),
             predicted(Property::Kv100, 14.2134, 0.18),

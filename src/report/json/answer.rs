@@ -31,6 +31,7 @@ pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
         recipe: judged.map(|(recipe, _)| part::recipe(problem, recipe)),
         properties: judged.map(|(_, judgement)| part::properties(judgement)),
         limits: judged.map(|(_, judgement)| part::limits(judgement)),
+        rules: judged.map(|(_, judgement)| part::rules(problem, judgement)),
         left_out: None,
         conflict: (answer.status == Status::NoRecipe).then(|| part::conflict(&answer.conflict)),
         alternatives: alternatives(problem, answer),
@@ -85,6 +86,7 @@ pub fn predict(
         recipe: part::recipe(problem, recipe),
         properties: part::properties(judgement),
         limits: part::limits(judgement),
+        rules: part::rules(problem, judgement),
         warnings: part::warnings(&judgement.warnings),
     })
 }

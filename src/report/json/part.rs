@@ -1,12 +1,14 @@
 //! The parts that the answers of several verbs share.
 
 use crate::declare::problem::Problem;
+use crate::declare::problem::Rule;
 use crate::declare::property;
 use crate::declare::recipe::Recipe;
 use crate::predict::value::Judgement;
 use crate::predict::value::Warning;
 use crate::quantity::Unit;
 use crate::report::json::shape;
+use crate::report::rules;
 use crate::report::used;
 use crate::report::words;
 use crate::solve::answer::Party;
@@ -64,6 +66,30 @@ pub fn limits(judgement: &Judgement) -> Vec<shape::Limit> {
             source: words::source(&r.source),
             pass_probability: r.pass_probability,
             price: None,
+        })
+        .collect()
+}
+
+/// Every rule of recipe logic.
+#[must_use]
+pub fn rules(problem: &Problem, judgement: &Judgement) -> Vec<shape::Rule> {
+    judgement
+        .rules
+        .iter()
+        .map(|judged| shape::Rule {
+            rule: judged.rule.key(),
+            components: rules::named(problem, &judged.rule),
+            at_most: match judged.rule {
+                Rule::AtMost(most, _) => Some(most),
+                _ => None,
+            },
+            used: rules::ids(problem, &judged.used),
+            holds: judged.holds,
+            words: format!(
+                "{}: {}",
+                rules::says(problem, &judged.rule),
+                rules::does(problem, judged)
+            ),
         })
         .collect()
 }

@@ -23,6 +23,8 @@ pub struct Solve {
     pub properties: Option<Properties>,
     /// Every requirement, judged; `null` where there is no recipe.
     pub limits: Option<Vec<Limit>>,
+    /// Every rule of recipe logic, judged; `null` where there is no recipe.
+    pub rules: Option<Vec<Rule>>,
     /// Components left out, with the price at which each would enter: `null`, not built yet.
     pub left_out: Option<Vec<LeftOut>>,
     /// For `no-recipe`: requirements that cannot all hold.
@@ -61,6 +63,8 @@ pub struct Predict {
     pub properties: Properties,
     /// Every requirement, judged.
     pub limits: Vec<Limit>,
+    /// Every rule of recipe logic, judged.
+    pub rules: Vec<Rule>,
     /// What to be told beside the numbers.
     pub warnings: Vec<Warning>,
 }
@@ -146,6 +150,23 @@ pub struct Limit {
     pub pass_probability: Option<f64>,
     /// What it costs: `null`, not built yet.
     pub price: Option<Price>,
+}
+
+/// A rule of recipe logic, judged.
+#[derive(Debug, Serialize)]
+pub struct Rule {
+    /// Its key in the problem's `[rules]` table.
+    pub rule: &'static str,
+    /// The components it names; for `needs` first the one that needs, then what it needs.
+    pub components: Vec<String>,
+    /// For `at-most`: how many; else `null`.
+    pub at_most: Option<usize>,
+    /// Those that the recipe uses; for `at-most` of the whole shelf.
+    pub used: Vec<String>,
+    /// Whether the recipe keeps it.
+    pub holds: bool,
+    /// The same in words.
+    pub words: String,
 }
 
 /// The change of the objective when a bound is raised by one unit.

@@ -12,6 +12,7 @@ use crate::report::text::limits;
 use crate::report::text::notes;
 use crate::report::text::properties;
 use crate::report::text::recipe as recipe_table;
+use crate::report::text::rules;
 use crate::report::warnings;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
@@ -59,10 +60,11 @@ fn judged_recipe(
     recipe: &Recipe,
     judgement: &Judgement,
     warnings: &[Warning],
-) -> [String; 6] {
+) -> [String; 7] {
     [
         recipe_table::section(problem, recipe),
         limits::section(judgement),
+        rules::section(problem, judgement),
         properties::section(judgement),
         notes::estimated(problem, judgement),
         notes::warnings(warnings),

@@ -7,13 +7,21 @@ use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
 use crate::predict::value::Verdict;
 use crate::report::number;
+use crate::report::rules;
 use crate::report::table;
 use crate::report::words;
 use crate::solve::answer::Answer;
+use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 
 /// Relative distances below this are rounding, not something to tell.
 const NO_GAP: f64 = 1e-9;
+
+/// Distances from this on are no part of the value any more: the bound itself says more.
+const WHOLE_GAP: f64 = 1.0;
+
+/// A smaller distance is told as this one, a thousandth of a percent: nobody weighs out more.
+const SMALLEST_GAP: f64 = 1e-5;
 
 /// The result of a search.
 #[must_use]
@@ -23,7 +31,7 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
         (Status::Undecided, None) => {
             "Undecided: no recipe was found, and none was ruled out.".into()
         }
-        (Status::Undecided, Some(judgement)) => attempt(judgement),
+        (Status::Undecided, Some(judgement)) => attempt(problem, judgement),
         (status, judgement) => found(problem, answer, status, judgement.as_ref()),
     };
     // A refusal gives its reason first.
@@ -41,14 +49,13 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
 /// How much is proved, in words.
 #[must_use]
 pub fn proof(problem: &Problem, answer: &Answer) -> String {
-    let told = [words::sentence(&answer.proof.words), bound(problem, answer)];
-    told.join(" ").trim().to_owned()
+    bound(problem, answer).unwrap_or_else(|| words::sentence(&answer.proof.words))
 }
 
 /// The result of a prediction.
 #[must_use]
 pub fn predict(problem: &Problem, judgement: &Judgement) -> String {
-    let failed = named(judgement, Verdict::Fails);
+    let failed = failed(problem, judgement);
     let tested = to_test(judgement);
     let first = match (failed.is_empty(), tested.is_empty()) {
         (true, true) => "The recipe passes: it meets every limit.".into(),
@@ -70,8 +77,8 @@ fn title(problem: &Problem) -> String {
     }
 }
 
-fn attempt(judgement: &Judgement) -> String {
-    match named(judgement, Verdict::Fails).as_slice() {
+fn attempt(problem: &Problem, judgement: &Judgement) -> String {
+    match failed(problem, judgement).as_slice() {
         [] => "Undecided: the recipe below is the best attempt so far.".into(),
         failed => format!(
             "Undecided: the recipe below is the best attempt so far, and it fails {}: not to be \
@@ -101,44 +108,84 @@ fn found(
         }
     };
     let tested = judgement.map(to_test).unwrap_or_default();
-    let limits = if tested.is_empty() {
-        "every limit"
-    } else {
-        "every limit that can be calculated"
+    let nothing_asked = judgement.is_some_and(|j| j.requirements.is_empty() && j.rules.is_empty());
+    let limits = match (nothing_asked, tested.is_empty()) {
+        (true, _) => "",
+        (false, true) => " that meets every limit",
+        (false, false) => " that meets every limit that can be calculated",
     };
     let value = answer
         .objective
         .or_else(|| judgement.and_then(|j| j.of(goal)).map(|p| p.value))
-        .map(|v| words::with_unit(&number::value(goal, v), &problem.unit(goal)));
+        .map(|v| {
+            let usual = number::places(goal, v);
+            let places = places(problem, answer).unwrap_or(usual);
+            words::with_unit(&number::fixed(v, places), &problem.unit(goal))
+        });
     let value = match value {
         None => String::new(),
         Some(value) if costs || best => format!(": {value}"),
         Some(value) => format!(": {} {value}", words::property(goal)),
     };
-    format!("{subject} that meets {limits}{value}{tested}.")
+    format!("{subject}{limits}{value}{tested}.")
 }
 
 /// What is proved in numbers, where a distance to the best is known.
-fn bound(problem: &Problem, answer: &Answer) -> String {
-    let solved = matches!(answer.outcome(), Status::Optimal | Status::Feasible);
-    let (Some(bound), Some(gap), true) = (answer.proof.bound, answer.proof.gap, solved) else {
-        return String::new();
+fn bound(problem: &Problem, answer: &Answer) -> Option<String> {
+    let certified = match answer.outcome() {
+        Status::Optimal => answer.proof.kind == ProofKind::Certified,
+        Status::Feasible => false,
+        Status::NoRecipe | Status::Undecided => return None,
     };
-    if gap < NO_GAP {
-        return String::new();
-    }
+    let (bound, gap) = (answer.proof.bound?, answer.proof.gap?);
     let goal = &problem.goal.property;
-    let step = 10_f64.powi(-number::places(goal, bound));
-    // Rounded to the side that claims less.
-    let (claimed, side) = match problem.goal.sense {
-        Sense::Minimise => ((bound / step).floor() * step, "below"),
-        Sense::Maximise => ((bound / step).ceil() * step, "above"),
+    let named = words::property(goal);
+    let better = match (goal, problem.goal.sense) {
+        (Property::Cost | Property::CostPerLitre, Sense::Minimise) => "is cheaper".into(),
+        (_, Sense::Minimise) => format!("has a lower {named}"),
+        (_, Sense::Maximise) => format!("has a higher {named}"),
     };
-    format!(
-        "No recipe lies {side} {}, so this one is within {} % of the best there can be.",
-        words::with_unit(&number::value(goal, claimed), &problem.unit(goal)),
-        number::as_written((gap * 100_000.0).ceil() / 1000.0)
-    )
+    let claim = if gap < NO_GAP {
+        String::new()
+    } else {
+        let limit = outermost(problem, bound, places(problem, answer)?);
+        let side = match problem.goal.sense {
+            Sense::Minimise => "below",
+            Sense::Maximise => "above",
+        };
+        if gap < WHOLE_GAP {
+            let gap = number::up_to_one_digit(gap.max(SMALLEST_GAP) * 100.0);
+            format!(" by more than {gap} % (none lies {side} {limit})")
+        } else {
+            format!(" than {limit}")
+        }
+    };
+    Some(if certified {
+        format!("No recipe on this shelf {better}{claim}, on these property models.")
+    } else {
+        format!(
+            "The proof is not finished: so far, no recipe on this shelf {better}{claim}, on these \
+             property models."
+        )
+    })
+}
+
+/// Decimals at which the goal's value and its bound differ as printed; `None` without a bound.
+fn places(problem: &Problem, answer: &Answer) -> Option<i32> {
+    let (bound, gap, value) = (answer.proof.bound?, answer.proof.gap?, answer.objective?);
+    let told = (value - bound).abs().max(SMALLEST_GAP * value.abs());
+    (gap >= NO_GAP).then(|| number::places_to_tell(&problem.goal.property, value, told))
+}
+
+/// A bound rounded to the side that claims less.
+fn outermost(problem: &Problem, bound: f64, places: i32) -> String {
+    let goal = &problem.goal.property;
+    let step = 10_f64.powi(-places);
+    let claimed = match problem.goal.sense {
+        Sense::Minimise => (bound / step).floor() * step,
+        Sense::Maximise => (bound / step).ceil() * step,
+    };
+    words::with_unit(&number::fixed(claimed, places), &problem.unit(goal))
 }
 
 /// The requirements with a verdict, each named once.
@@ -155,6 +202,16 @@ fn named(judgement: &Judgement, verdict: Verdict) -> Vec<String> {
         }
     }
     all
+}
+
+/// What a recipe fails: limits and bands, then the rules of recipe logic.
+fn failed(problem: &Problem, judgement: &Judgement) -> Vec<String> {
+    let broken = judgement.rules.iter().filter(|r| !r.holds);
+    let rules = broken.map(|r| format!("the rule \"{}\"", rules::says(problem, &r.rule)));
+    named(judgement, Verdict::Fails)
+        .into_iter()
+        .chain(rules)
+        .collect()
 }
 
 fn to_test(judgement: &Judgement) -> String {

@@ -23,7 +23,7 @@ pub fn shown(judged: &Judged) -> bool {
     match judged.source {
         Source::Limit(_) => true,
         Source::Band(_) if judged.side == Side::Min && judged.bound <= 0.0 => fails,
-        Source::Band(_) => judged.binding || fails,
+        Source::Band(_) | Source::IfUsed(_) => judged.binding || fails,
     }
 }
 

@@ -7,6 +7,8 @@ pub mod headline;
 
 pub mod recipe;
 
+pub mod rules;
+
 pub mod limits;
 
 pub mod properties;

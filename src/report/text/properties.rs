@@ -10,6 +10,9 @@ use crate::report::text::limits;
 use crate::report::words;
 use crate::standard::element::Element;
 
+/// Relative difference below which shear has taken nothing.
+const UNSHEARED: f64 = 1e-9;
+
 /// The properties that the table of limits does not show; empty where there is none.
 #[must_use]
 pub fn section(judgement: &Judgement) -> String {
@@ -50,6 +53,10 @@ fn worth_telling(judgement: &Judgement, predicted: &Predicted) -> bool {
     let absent = match predicted.property {
         Property::Element(_) | Property::PolarShare => predicted.value <= 0.0,
         Property::Ratio(a, b) => !present(judgement, a) || !present(judgement, b),
+        // An oil without polymer loses nothing to shear.
+        Property::Kv100Sheared => judgement
+            .of(&Property::Kv100)
+            .is_some_and(|fresh| (fresh.value - predicted.value).abs() < UNSHEARED * fresh.value),
         _ => false,
     };
     !limited && !in_recipe_table && !absent
