@@ -18,6 +18,8 @@ pub mod logic;
 
 pub mod task;
 
+pub mod compile;
+
 pub mod polish;
 
 pub mod refine;

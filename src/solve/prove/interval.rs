@@ -2,7 +2,7 @@
 //!
 //! Every operation returns an interval that holds the exact result for every choice of operands from
 //! the given intervals: each bound is computed in double precision and moved outward, by one step for
-//! the four operations (IEEE 754 rounds them correctly) and by [`LIBRARY_STEPS`] for `exp` and `ln`
+//! the four operations (IEEE 754 rounds them correctly) and by `LIBRARY_STEPS` for `exp` and `ln`
 //! (the platform's are within one step or two of the exact value).
 
 use std::ops::Add;

@@ -12,6 +12,8 @@ pub mod index_edge;
 
 pub mod relax;
 
+mod product;
+
 pub mod shrink;
 
 pub mod tree;
