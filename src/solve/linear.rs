@@ -51,15 +51,23 @@ pub fn is_empty(program: &Program) -> bool {
 }
 
 fn dense(program: &Program) -> Option<Found> {
-    if program
+    if has_no_box(program) {
+        return None;
+    }
+    checked(program, simplex::solve(program))
+}
+
+fn has_no_box(program: &Program) -> bool {
+    program
         .lower
         .iter()
         .zip(&program.upper)
         .any(|(lo, hi)| lo > hi)
-    {
-        return None;
-    }
-    match simplex::solve(program) {
+}
+
+/// What the dense method says, where plain arithmetic confirms it.
+fn checked(program: &Program, solved: Solved) -> Option<Found> {
+    match solved {
         Solved::Best(x, y) => {
             let (x, y) = (
                 clipped(program, &x),
@@ -73,6 +81,39 @@ fn dense(program: &Program) -> Option<Found> {
         }
         Solved::Empty(y) => proves_empty(program, &y).then_some(Found::Empty(y)),
         Solved::Failed => None,
+    }
+}
+
+/// One set of rows and bounds solved for several costs, each answer checked like any other.
+pub struct Series {
+    program: Program,
+    started: Option<simplex::Series>,
+}
+
+impl Series {
+    /// A series over a program's rows and bounds.
+    #[must_use]
+    pub fn new(program: Program) -> Self {
+        Series {
+            program,
+            started: None,
+        }
+    }
+
+    /// Solves for one cost.
+    pub fn solve(&mut self, cost: Vec<f64>) -> Found {
+        self.program.cost = cost;
+        if has_no_box(&self.program) {
+            return by_library(&self.program);
+        }
+        if let Some(series) = &mut self.started
+            && let Some(found) = checked(&self.program, series.again(&self.program.cost))
+        {
+            return found;
+        }
+        let (series, solved) = simplex::Series::begin(&self.program);
+        self.started = matches!(solved, Solved::Best(..)).then_some(series);
+        checked(&self.program, solved).unwrap_or_else(|| by_library(&self.program))
     }
 }
 

@@ -31,6 +31,7 @@ const SMALLEST_PIVOT: f64 = 1e-9;
 /// Pivots allowed for each row and column.
 const PIVOTS_EACH: usize = 20;
 
+#[derive(Debug, Clone)]
 struct Dictionary {
     /// Number of rows and of columns.
     m: usize,
@@ -48,27 +49,73 @@ struct Dictionary {
     value: Vec<f64>,
 }
 
+/// A reduced cost within this part of the largest cost promises no gain.
+const NO_GAIN: f64 = 1e-11;
+
 /// Solves a program.
 #[must_use]
 pub fn solve(program: &Program) -> Solved {
-    let (n, m) = (program.width(), program.rows.len());
-    let scales: Vec<f64> = program.rows.iter().map(row_scale).collect();
-    let mut dictionary = Dictionary::new(program, &scales);
-    for pivot in 0..PIVOTS_EACH * (m + n + 1) {
-        // After many pivots the first candidate in order is taken: that cannot cycle.
-        let careful = pivot > PIVOTS_EACH / 2 * (m + n + 1);
-        let Some((row, target)) = dictionary.leaving(careful) else {
-            return dictionary.best(&scales);
-        };
-        match dictionary.entering(row, target, careful) {
-            Some(column) => dictionary.pivot(row, column, target),
-            None if dictionary.shows_empty(row, target) => {
-                return dictionary.empty(row, target, &scales);
-            }
-            None => return Solved::Failed,
-        }
+    Series::begin(program).1
+}
+
+/// One set of rows and bounds, solved for one cost after another: each starts from the last best
+/// point, which meets the rows already, and goes on by the primal method.
+#[derive(Debug, Clone)]
+pub struct Series {
+    dictionary: Dictionary,
+    scales: Vec<f64>,
+}
+
+impl Series {
+    /// Solves a program; the series is only there to go on with when a best point was found.
+    #[must_use]
+    pub fn begin(program: &Program) -> (Self, Solved) {
+        let scales: Vec<f64> = program.rows.iter().map(row_scale).collect();
+        let dictionary = Dictionary::new(program, &scales);
+        let mut series = Series { dictionary, scales };
+        let solved = series.to_feasible();
+        (series, solved)
     }
-    Solved::Failed
+
+    /// Pivots allowed.
+    fn most(&self) -> usize {
+        PIVOTS_EACH * (self.dictionary.m + self.dictionary.n + 1)
+    }
+
+    /// The dual method from a dictionary whose costs are right and whose values may not be.
+    fn to_feasible(&mut self) -> Solved {
+        for pivot in 0..self.most() {
+            // After many pivots the first candidate in order is taken: that cannot cycle.
+            let careful = pivot > self.most() / 2;
+            let Some((row, target)) = self.dictionary.leaving(careful) else {
+                return self.dictionary.best(&self.scales);
+            };
+            match self.dictionary.entering(row, target, careful) {
+                Some(column) => self.dictionary.pivot(row, column, target),
+                None if self.dictionary.shows_empty(row, target) => {
+                    return self.dictionary.empty(row, target, &self.scales);
+                }
+                None => return Solved::Failed,
+            }
+        }
+        Solved::Failed
+    }
+
+    /// Solves the same rows and bounds for another cost.
+    pub fn again(&mut self, cost: &[f64]) -> Solved {
+        self.dictionary.price(cost);
+        let size = cost.iter().fold(0.0_f64, |m, c| m.max(c.abs()));
+        for pivot in 0..self.most() {
+            let careful = pivot > self.most() / 2;
+            let Some((column, rise)) = self.dictionary.improving(NO_GAIN * size, careful) else {
+                return self.dictionary.best(&self.scales);
+            };
+            if !self.dictionary.advance(column, rise) {
+                return Solved::Failed;
+            }
+        }
+        Solved::Failed
+    }
 }
 
 fn row_scale(row: &crate::solve::program::Row) -> f64 {
@@ -206,6 +253,79 @@ impl Dictionary {
         self.t[row * n..(row + 1) * n].copy_from_slice(&pivot_row);
         self.basic[row] = into;
         self.nonbasic[column] = out;
+    }
+
+    /// Puts another cost on the present dictionary.
+    fn price(&mut self, cost: &[f64]) {
+        for (d, &v) in self.d.iter_mut().zip(&self.nonbasic) {
+            *d = if v < self.n { cost[v] } else { 0.0 };
+        }
+        for (i, &b) in self.basic.iter().enumerate() {
+            if b < self.n && cost[b] != 0.0 {
+                let row = &self.t[i * self.n..(i + 1) * self.n];
+                for (d, a) in self.d.iter_mut().zip(row) {
+                    *d += cost[b] * a;
+                }
+            }
+        }
+    }
+
+    /// A nonbasic variable whose move would lower the cost, and which way.
+    fn improving(&self, least: f64, careful: bool) -> Option<(usize, bool)> {
+        let mut best = None;
+        let mut most = least;
+        for (k, &d) in self.d.iter().enumerate() {
+            if d.abs() > most && self.moves(k, d < 0.0) {
+                best = Some((k, d < 0.0));
+                if careful {
+                    break;
+                }
+                most = d.abs();
+            }
+        }
+        best
+    }
+
+    /// Moves a nonbasic variable as far as its own bounds and the basic ones allow; false where
+    /// nothing stops it, or only a pivot too small to trust.
+    fn advance(&mut self, column: usize, rise: bool) -> bool {
+        let n = self.n;
+        let way = if rise { 1.0 } else { -1.0 };
+        let into = self.nonbasic[column];
+        let mut room = self.upper[into] - self.lower[into];
+        let mut stop: Option<(usize, f64, f64)> = None;
+        for (i, &b) in self.basic.iter().enumerate() {
+            let a = self.t[i * n + column] * way;
+            if a.abs() < SMALLEST_PIVOT {
+                continue;
+            }
+            let target = if a > 0.0 {
+                self.upper[b]
+            } else {
+                self.lower[b]
+            };
+            let step = ((target - self.value[b]) / a).max(0.0);
+            let tie = step <= room + INSIDE && stop.is_some_and(|(_, _, size)| a.abs() > size);
+            if step < room - INSIDE || tie && step.is_finite() {
+                room = step.min(room);
+                stop = Some((i, target, a.abs()));
+            }
+        }
+        match stop {
+            Some((row, target, _)) => self.pivot(row, column, target),
+            None if room.is_finite() => {
+                for i in 0..self.m {
+                    self.value[self.basic[i]] += self.t[i * n + column] * way * room;
+                }
+                self.value[into] = if rise {
+                    self.upper[into]
+                } else {
+                    self.lower[into]
+                };
+            }
+            None => return false,
+        }
+        true
     }
 
     fn best(&self, scales: &[f64]) -> Solved {

@@ -1,8 +1,7 @@
 //! Narrowing the root: every scalar to what its relaxation allows, each end proved by multipliers.
 
-use crate::solve::linear;
 use crate::solve::linear::Found;
-use crate::solve::program::Program;
+use crate::solve::linear::Series;
 use crate::solve::prove::branch;
 use crate::solve::prove::interval::Interval;
 use crate::solve::prove::relax::Region;
@@ -23,13 +22,13 @@ impl Prover<'_> {
                 return false;
             }
             let mut best_shrink: f64 = 1.0;
-            let (program, _) = self.program(region);
+            let mut series = Series::new(self.program(region).0);
             for &scalar in &scalars {
                 if !branch::is_open(region, scalar) {
                     continue;
                 }
                 let over = branch::interval(region, scalar);
-                let Some(narrow) = self.narrowed(&program, region, scalar, over) else {
+                let Some(narrow) = self.narrowed(&mut series, region, scalar, over) else {
                     return true;
                 };
                 best_shrink = best_shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
@@ -46,7 +45,7 @@ impl Prover<'_> {
     /// relaxation seems to have no point.
     fn narrowed(
         &mut self,
-        program: &Program,
+        series: &mut Series,
         region: &Region,
         scalar: Scalar,
         over: Interval,
@@ -55,12 +54,8 @@ impl Prover<'_> {
         for (k, end) in ends.iter_mut().enumerate() {
             let sign = if k == 0 { 1.0 } else { -1.0 };
             let (cost, least_weight) = self.distance(region, scalar, sign, *end);
-            let moved = Program {
-                cost,
-                ..program.clone()
-            };
             self.programs += 1;
-            let Found::Best { bound, .. } = linear::solve(&moved) else {
+            let Found::Best { bound, .. } = series.solve(cost) else {
                 return None;
             };
             let by = bound / least_weight;
