@@ -37,6 +37,21 @@ pub fn says(problem: &Problem, rule: &Rule) -> String {
     }
 }
 
+/// A rule as a clause of a sentence.
+#[must_use]
+pub fn demands(problem: &Problem, rule: &Rule) -> String {
+    let named = named(problem, rule);
+    match rule {
+        Rule::AtMost(1, _) => "at most 1 component may be used".into(),
+        Rule::AtMost(most, _) => format!("at most {most} components may be used"),
+        Rule::NotTogether(..) => {
+            format!("no two of {} may be used together", words::list(&named))
+        }
+        Rule::OneOf(..) => format!("exactly one of {} must be used", words::list(&named)),
+        Rule::Needs(..) => format!("{} may be used only with {}", named[0], named[1]),
+    }
+}
+
 /// What the recipe does under a rule.
 #[must_use]
 pub fn does(problem: &Problem, judged: &JudgedRule) -> String {

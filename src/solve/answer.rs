@@ -2,6 +2,7 @@
 
 use crate::declare::component::EdgeSource;
 use crate::declare::problem::LimitSource;
+use crate::declare::problem::Rule;
 use crate::declare::problem::Side;
 use crate::declare::property::Property;
 use crate::declare::recipe::Recipe;
@@ -72,6 +73,15 @@ pub enum Party {
         percent: f64,
         /// Who set it.
         source: EdgeSource,
+    },
+    /// A rule of recipe logic.
+    Rule(Rule),
+    /// A treat rate that a component must reach where it is used at all.
+    IfUsed {
+        /// The component's id.
+        component: String,
+        /// The treat rate, mass %.
+        percent: f64,
     },
     /// The treat rates add up to 100 %.
     Whole,

@@ -24,6 +24,10 @@ use crate::solve::task::Task;
 /// ASTM D2270 defines no viscosity index below this kinematic viscosity at 100 °C, mm²/s.
 const VI_NEEDS_KV100: f64 = 2.0;
 
+/// A ratio of elements is a goal only where the one below the line is at least this, ppm: about what
+/// ASTM D5185 can see (common practice, no source). Without it the ratio has no largest value.
+const LEAST_BELOW_PPM: f64 = 1.0;
+
 impl Task {
     /// The task of a problem. Limits without a model (cold pumping without data, gear-oil cold
     /// viscosity) are left to the judge.
@@ -181,6 +185,14 @@ impl Task {
         let Some(entry) = book.entry(&problem.goal.property) else {
             return;
         };
+        if matches!(problem.goal.property, Property::Ratio(..)) {
+            let row = exact::TotalRow {
+                weights: vec![1.0],
+                side: Side::Min,
+                rhs: LEAST_BELOW_PPM,
+            };
+            self.push_row(&entry.totals[1..], &row, Owner::Defined);
+        }
         self.goal = if entry.formula == Formula::Sum {
             let row = &self.totals[entry.totals[0]];
             Goal::Linear(row.iter().map(|c| self.sign * c).collect())

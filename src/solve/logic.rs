@@ -7,12 +7,13 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::problem::Rule;
+use crate::predict::logic::USED_PERCENT;
 use crate::quantity::Share;
 use crate::solve::program::Row;
 
 /// The least treat rate that counts as use, as a mass fraction: 0.001 %, ten milligrams in a kilogram,
 /// about what a bench balance can pour.
-pub const SMALLEST_USE: f64 = 1e-5;
+pub const SMALLEST_USE: f64 = USED_PERCENT / 100.0;
 
 /// A mass fraction below this is rounding, not use.
 const NOTHING: f64 = 1e-9;

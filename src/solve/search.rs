@@ -8,17 +8,17 @@ use crate::predict::judge;
 use crate::predict::value::Judgement;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Effort;
-use crate::solve::answer::Party;
 use crate::solve::answer::Proof;
 use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 use crate::solve::conflict;
+use crate::solve::conflict::Conflict;
 use crate::solve::grid;
 use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::logic::Demand;
 use crate::solve::program::Program;
-use crate::solve::prove::tree;
+use crate::solve::prove::tree::Limits;
 use crate::solve::prove::tree::Outcome;
 use crate::solve::refine;
 use crate::solve::refine::Point;
@@ -73,18 +73,29 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
     let task = Task::with(problem, &budget.demand);
     let mut effort = Effort::default();
     if let Some(index) = task.never.first() {
-        return no_recipe(vec![task::limit_party(problem, *index)], effort);
+        let parties = vec![task::limit_party(problem, *index)];
+        return no_recipe(
+            Conflict {
+                parties,
+                irreducible: true,
+            },
+            effort,
+        );
     }
     if let Some((low, high)) = empty_window(&problem.limits) {
         let parties = [low, high].map(|index| task::limit_party(problem, index));
-        return no_recipe(parties.to_vec(), effort);
+        let conflict = Conflict {
+            parties: parties.to_vec(),
+            irreducible: true,
+        };
+        return no_recipe(conflict, effort);
     }
     effort.programs += 1;
     let first = match linear::solve(&exact_program(&task)) {
         Found::Best { x, .. } => x,
         Found::Empty(_) | Found::Unknown => {
             return match conflict::of_exact(problem, &task, &mut effort) {
-                Some(parties) => no_recipe(parties, effort),
+                Some(conflict) => no_recipe(conflict, effort),
                 None => undecided(
                     "the limits that are exactly linear seem impossible, but no proof was found",
                     effort,
@@ -102,7 +113,7 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
             None => nothing_found(problem, &task, found.as_ref(), effort),
         };
     };
-    let limits = tree::Limits {
+    let limits = Limits {
         gap,
         nodes: budget.nodes,
         time: budget.time.map(|t| t.saturating_sub(begun.elapsed())),
@@ -114,12 +125,7 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
     match &outcome.best {
         Some(point) if budget.proof.is_none() => local_answer(problem, &task, point, effort),
         Some(point) => proved(problem, &task, point, &outcome, gap, effort),
-        None if outcome.complete && task.logic.grid.is_some() => {
-            let mut answer = no_recipe(Vec::new(), effort);
-            answer.proof.words.push_str(" and the balance's steps");
-            answer
-        }
-        None if outcome.complete => no_recipe(Vec::new(), effort),
+        None if outcome.complete => impossible(problem, budget, &limits, effort),
         None => nothing_found(problem, &task, found.as_ref(), effort),
     }
 }
@@ -276,17 +282,43 @@ fn attach(problem: &Problem, task: &Task, x: &[f64], answer: &mut Answer) {
     answer.recipe = Some(recipe);
 }
 
-fn no_recipe(conflict: Vec<Party>, effort: Effort) -> Answer {
-    let words = if conflict.is_empty() {
-        "no recipe on this shelf meets every limit: the whole of it was searched, on these property \
-         models"
+/// A problem that was proved impossible as a whole, with what in it collides.
+fn impossible(problem: &Problem, budget: &Budget, limits: &Limits, mut effort: Effort) -> Answer {
+    let steps = budget.demand.grid.is_some();
+    let conflict = if steps {
+        Conflict {
+            parties: Vec::new(),
+            irreducible: false,
+        }
     } else {
-        "these alone leave no recipe: they are exactly linear, and the proof was checked by plain \
-         arithmetic"
+        conflict::of_whole(problem, &budget.demand, limits, &mut effort)
     };
+    let words = if steps {
+        "no recipe of the balance's steps meets every limit: all of the shelf was searched, on these \
+         property models"
+    } else {
+        "no recipe on this shelf meets every limit: all of it was searched, on these property models"
+    };
+    let maybe = "; some of what is named may not be needed for that, which was not settled";
+    let words = match (conflict.parties.is_empty(), conflict.irreducible) {
+        (false, false) => format!("{words}{maybe}"),
+        _ => words.to_owned(),
+    };
+    let answer = empty(Status::NoRecipe, ProofKind::Certified, &words, effort);
     Answer {
-        conflict,
-        ..empty(Status::NoRecipe, ProofKind::Certified, words, effort)
+        conflict: conflict.parties,
+        ..answer
+    }
+}
+
+/// A conflict of the exactly linear limits.
+fn no_recipe(conflict: Conflict, effort: Effort) -> Answer {
+    let words = "these alone leave no recipe: they are exactly linear, and the proof was checked by \
+                 plain arithmetic";
+    let answer = empty(Status::NoRecipe, ProofKind::Certified, words, effort);
+    Answer {
+        conflict: conflict.parties,
+        ..answer
     }
 }
 

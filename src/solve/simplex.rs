@@ -73,7 +73,7 @@ impl Series {
         let scales: Vec<f64> = program.rows.iter().map(row_scale).collect();
         let dictionary = Dictionary::new(program, &scales);
         let mut series = Series { dictionary, scales };
-        let solved = series.to_feasible();
+        let solved = series.meet_rows();
         (series, solved)
     }
 
@@ -83,7 +83,7 @@ impl Series {
     }
 
     /// The dual method from a dictionary whose costs are right and whose values may not be.
-    fn to_feasible(&mut self) -> Solved {
+    fn meet_rows(&mut self) -> Solved {
         for pivot in 0..self.most() {
             // After many pivots the first candidate in order is taken: that cannot cycle.
             let careful = pivot > self.most() / 2;

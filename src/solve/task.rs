@@ -263,31 +263,21 @@ impl Task {
     pub fn is_linear(&self) -> bool {
         self.curved.is_empty() && matches!(self.goal, Goal::Linear(_))
     }
+}
 
-    /// Who a row speaks for, in the problem's words.
-    #[must_use]
-    pub fn party(&self, problem: &Problem, owner: Owner) -> Party {
-        match owner {
-            Owner::Limit(i) => limit_party(problem, i),
-            Owner::Whole | Owner::Defined => Party::Whole,
-        }
-    }
-
-    /// A treat-band edge as a party; `None` for the natural edges.
-    #[must_use]
-    pub fn band_party(&self, problem: &Problem, column: usize, side: Side) -> Option<Party> {
-        let j = self.columns[column];
-        let edge = match side {
-            Side::Min => &problem.bands[j].min,
-            Side::Max => &problem.bands[j].max,
-        };
-        (edge.source != EdgeSource::Natural).then(|| Party::Band {
-            component: problem.components[j].id.clone(),
-            side,
-            percent: edge.share.percent(),
-            source: edge.source,
-        })
-    }
+/// A treat-band edge as a party of a conflict; `None` for the natural edges.
+#[must_use]
+pub fn band_party(problem: &Problem, component: usize, side: Side) -> Option<Party> {
+    let edge = match side {
+        Side::Min => &problem.bands[component].min,
+        Side::Max => &problem.bands[component].max,
+    };
+    (edge.source != EdgeSource::Natural).then(|| Party::Band {
+        component: problem.components[component].id.clone(),
+        side,
+        percent: edge.share.percent(),
+        source: edge.source,
+    })
 }
 
 /// A mass fraction below this is the rounding of a linear program, not an ingredient: a billionth of

@@ -33,7 +33,8 @@ pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
         limits: judged.map(|(_, judgement)| part::limits(judgement)),
         rules: judged.map(|(_, judgement)| part::rules(problem, judgement)),
         left_out: None,
-        conflict: (answer.status == Status::NoRecipe).then(|| part::conflict(&answer.conflict)),
+        conflict: (answer.status == Status::NoRecipe)
+            .then(|| part::conflict(problem, &answer.conflict)),
         alternatives: alternatives(problem, answer),
         warnings: part::warnings(&warnings::together(
             &answer.warnings,

@@ -1,5 +1,6 @@
 //! The parts that the answers of several verbs share.
 
+use crate::declare::component::EdgeSource;
 use crate::declare::problem::Problem;
 use crate::declare::problem::Rule;
 use crate::declare::property;
@@ -96,12 +97,29 @@ pub fn rules(problem: &Problem, judgement: &Judgement) -> Vec<shape::Rule> {
 
 /// The parties of a conflict.
 #[must_use]
-pub fn conflict(parties: &[Party]) -> Vec<shape::Party> {
-    parties.iter().map(party).collect()
+pub fn conflict(problem: &Problem, parties: &[Party]) -> Vec<shape::Party> {
+    parties.iter().map(|p| party(problem, p)).collect()
 }
 
-fn party(party: &Party) -> shape::Party {
+fn party(problem: &Problem, party: &Party) -> shape::Party {
     match party {
+        Party::Rule(rule) => shape::Party {
+            property: format!("rule:{}", rule.key()),
+            side: "holds",
+            bound: match rule {
+                Rule::AtMost(most, _) => f64::from(u32::try_from(*most).unwrap_or(u32::MAX)),
+                _ => 1.0,
+            },
+            unit: String::new(),
+            source: rules::demands(problem, rule),
+        },
+        Party::IfUsed { component, percent } => shape::Party {
+            property: property::Property::Treat(component.clone()).key(),
+            side: "if-used",
+            bound: *percent,
+            unit: Unit::PERCENT.to_string(),
+            source: words::edge_source(EdgeSource::Problem).into(),
+        },
         Party::Limit {
             property,
             side,

@@ -6,6 +6,7 @@ use crate::declare::problem::Side;
 use crate::declare::property::Property;
 use crate::quantity::Unit;
 use crate::report::number;
+use crate::report::rules;
 use crate::report::table;
 use crate::report::words;
 use crate::solve::answer::Party;
@@ -44,6 +45,14 @@ fn clause(problem: &Problem, party: &Party) -> String {
                 named(problem, component),
                 words::must_be(*side, false),
                 words::edge_source(*source)
+            )
+        }
+        Party::Rule(rule) => rules::demands(problem, rule),
+        Party::IfUsed { component, percent } => {
+            let rate = number::bound(&Property::Treat(component.clone()), *percent);
+            format!(
+                "{} is used at {rate} % at least, or not at all",
+                named(problem, component)
             )
         }
         Party::Whole => "the treat rates add up to 100 %".into(),
