@@ -193,7 +193,10 @@ fn alternatives_agree_with_every_set() {
             }
             assert!(judge(&p, recipe).passes(), "{name}");
             // Ties may come in either order.
-            assert!(cost >= before - GAP * before.abs(), "{name}: {cost} after {before}");
+            assert!(
+                cost >= before - GAP * before.abs(),
+                "{name}: {cost} after {before}"
+            );
             match rules::best_by_sets(&p, &earlier) {
                 Best::At(best, x) => assert!(
                     (cost - best).abs() <= (GAP + ROUNDING) * best.abs()
@@ -215,7 +218,9 @@ fn alternatives_agree_with_every_set() {
             );
         }
     }
-    println!("alternatives: {shown} shown, {short} problems with fewer than three, {none} without a recipe");
+    println!(
+        "alternatives: {shown} shown, {short} problems with fewer than three, {none} without a recipe"
+    );
     assert!(shown > 0 && short > 0);
 }
 
@@ -234,7 +239,10 @@ fn known(r: &mut Random, p: &Problem) -> Vec<Share> {
             .collect(),
         None => free.into_iter().map(Share::from_fraction).collect(),
     };
-    Recipe::new(p, &shares).expect("shares add up").shares().to_vec()
+    Recipe::new(p, &shares)
+        .expect("shares add up")
+        .shares()
+        .to_vec()
 }
 
 /// The least change in mass % by a linear program of rises and falls from the known recipe; `None`
@@ -308,7 +316,12 @@ fn the_least_change_agrees_with_rises_and_falls() {
             none += 1;
             continue;
         };
-        assert_eq!(answer.status, Status::Optimal, "{name}: least {least}, {:?}", answer.proof);
+        assert_eq!(
+            answer.status,
+            Status::Optimal,
+            "{name}: least {least}, {:?}",
+            answer.proof
+        );
         let recipe = answer.recipe.as_ref().expect("a recipe");
         let change = answer.objective.expect("a change");
         let apart: f64 = recipe
@@ -317,7 +330,10 @@ fn the_least_change_agrees_with_rises_and_falls() {
             .zip(&from)
             .map(|(x, k)| (x.percent() - k.percent()).abs())
             .sum();
-        assert!((change - apart / 2.0).abs() <= 1e-9, "{name}: {change}, {apart}");
+        assert!(
+            (change - apart / 2.0).abs() <= 1e-9,
+            "{name}: {change}, {apart}"
+        );
         assert!(
             (change - least).abs() <= (GAP + ROUNDING) * least + 1e-6,
             "{name}: {change}, and by rises and falls {least}"
@@ -330,7 +346,10 @@ fn the_least_change_agrees_with_rises_and_falls() {
             assert!(change <= 1e-4, "{name}: {change} from a recipe that passes");
         }
         if least <= 1e-9 {
-            assert!(change <= 1e-9, "{name}: {change} from a recipe that meets every limit");
+            assert!(
+                change <= 1e-9,
+                "{name}: {change} from a recipe that meets every limit"
+            );
             still += 1;
         } else {
             moved += 1;
@@ -361,7 +380,12 @@ fn the_least_change_keeps_the_rules() {
             assert_eq!(answer.status, Status::NoRecipe, "{name}");
             continue;
         }
-        assert_eq!(answer.status, Status::Optimal, "{name}: least {least}, {:?}", answer.proof);
+        assert_eq!(
+            answer.status,
+            Status::Optimal,
+            "{name}: least {least}, {:?}",
+            answer.proof
+        );
         let recipe = answer.recipe.as_ref().expect("a recipe");
         assert_eq!(rules::broken(&p, recipe.shares()), None, "{name}");
         let change = answer.objective.expect("a change");

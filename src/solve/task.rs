@@ -24,6 +24,10 @@ use nalgebra::DVector;
 /// ASTM D2270 defines no viscosity index below this kinematic viscosity at 100 °C, mm²/s.
 const VI_NEEDS_KV100: f64 = 2.0;
 
+/// A mass fraction up to this is a linear program's rounding, not a component: left in, a ratio of
+/// elements that only it carries would be judged by it.
+const SPECK: f64 = 1e-12;
+
 /// Who a row of the exact part speaks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Owner {
@@ -464,7 +468,9 @@ impl Task {
     pub fn shares(&self, x: &[f64]) -> Vec<Share> {
         let mut shares = vec![Share::NONE; self.components];
         for (&j, &x) in self.columns.iter().zip(x) {
-            shares[j] = Share::from_fraction(x.max(0.0));
+            if x > SPECK {
+                shares[j] = Share::from_fraction(x);
+            }
         }
         shares
     }

@@ -201,9 +201,9 @@ pub fn best_by_sets(p: &Problem, avoided: &[Vec<bool>]) -> Best {
         let ranges: Option<Vec<(f64, f64)>> =
             (0..used.len()).map(|j| range(p, j, used[j])).collect();
         // A component without room has no column.
-        let Some(ranges) = ranges.map(|all| {
-            task.columns.iter().map(|&j| all[j]).collect::<Vec<_>>()
-        }) else {
+        let Some(ranges) =
+            ranges.map(|all| task.columns.iter().map(|&j| all[j]).collect::<Vec<_>>())
+        else {
             continue;
         };
         let (low, high): (f64, f64) = ranges

@@ -321,6 +321,11 @@ impl Prover<'_> {
         let (program, bends) = self.program(&node.region);
         self.programs += 1;
         let (x, bound) = match linear::solve(&program) {
+            // Without a target a curved goal's program has no cost, and its bound of nothing says
+            // nothing: carried along, it would close regions unseen once a recipe is found.
+            Found::Best { x, .. } if self.linear().is_none() && self.target().is_none() => {
+                (x, f64::NEG_INFINITY)
+            }
             Found::Best { x, bound, .. } => (x, bound.max(node.bound)),
             Found::Empty(_) => return Verdict::Closed(self.threshold()),
             Found::Unknown => return self.split_widest(node),
