@@ -9,6 +9,9 @@ use crate::solve::logic::SMALLEST_USE;
 use crate::solve::search;
 use crate::solve::search::Budget;
 
+/// Part of the smallest use that rounding may take.
+const ROUNDING: f64 = 1e-6;
+
 /// The cheapest recipe, and up to `most` further ones, each the cheapest that leaves out at least one
 /// component of every recipe before it.
 ///
@@ -40,7 +43,8 @@ fn used(answer: &Answer) -> Option<Vec<usize>> {
     if !matches!(answer.status, Status::Optimal | Status::Feasible) {
         return None;
     }
-    let least = Share::from_fraction(SMALLEST_USE);
+    // A treat rate that stands on the smallest use was rounded when the recipe was made whole.
+    let least = Share::from_fraction(SMALLEST_USE * (1.0 - ROUNDING));
     let shares = answer.recipe.as_ref()?.shares();
     Some((0..shares.len()).filter(|&j| shares[j] >= least).collect())
 }

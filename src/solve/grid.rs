@@ -88,7 +88,7 @@ impl Search {
     fn closed(&self) -> bool {
         self.best
             .as_ref()
-            .is_some_and(|b| b.goal - self.limits.gap * b.goal.abs() <= self.floor)
+            .is_some_and(|b| b.goal - self.limits.gain(b.goal) <= self.floor)
     }
 
     /// Searches a task for a better recipe; whether all of it was.

@@ -207,7 +207,13 @@ fn proved(
     if answer.status != Status::Feasible || !outcome.bound.is_finite() {
         return answer;
     }
-    let gap = (point.goal - outcome.bound).max(0.0) / point.goal.abs().max(f64::MIN_POSITIVE);
+    let apart = (point.goal - outcome.bound).max(0.0);
+    // A part of nothing is no measure.
+    let gap = if apart <= tree::LEAST_GAIN * (1.0 + ROUNDING) {
+        0.0
+    } else {
+        apart / point.goal.abs().max(f64::MIN_POSITIVE)
+    };
     answer.proof.bound = Some(task.sign * outcome.bound);
     answer.proof.gap = Some(gap);
     if outcome.complete && gap <= asked * (1.0 + ROUNDING) {

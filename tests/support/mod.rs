@@ -6,6 +6,8 @@
     reason = "each test file uses its own part of this module"
 )]
 
+pub mod rules;
+
 use std::collections::BTreeMap;
 use treatrate::declare::component::{
     Band, Component, Edge, EdgeSource, Entry, Figure, Group, Kind, Polymer,

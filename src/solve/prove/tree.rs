@@ -58,6 +58,18 @@ impl Default for Limits {
     }
 }
 
+/// No improvement is worth a search below this, in the goal's own unit: a goal of nothing (no change,
+/// no polymer) has no relative gap.
+pub const LEAST_GAIN: f64 = 1e-9;
+
+impl Limits {
+    /// By how much a goal must be bettered to count.
+    #[must_use]
+    pub fn gain(&self, goal: f64) -> f64 {
+        (self.gap * goal.abs()).max(LEAST_GAIN)
+    }
+}
+
 /// How a proof ended.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
@@ -209,7 +221,7 @@ impl Prover<'_> {
     pub(super) fn target(&self) -> Option<f64> {
         self.best
             .as_ref()
-            .map(|b| b.goal - self.limits.gap * b.goal.abs().max(f64::MIN_POSITIVE))
+            .map(|b| b.goal - self.limits.gain(b.goal))
     }
 
     /// A region whose bound reaches this is closed. For a linear goal bounds are goals; for a curved
@@ -272,7 +284,7 @@ impl Prover<'_> {
     fn cutoff_slack(&self) -> f64 {
         self.best
             .as_ref()
-            .map_or(0.0, |b| 2.0 * self.limits.gap * b.goal.abs())
+            .map_or(0.0, |b| 2.0 * self.limits.gain(b.goal))
     }
 
     /// A curved goal's "goal minus target" as a linear function that is below it over the region:
@@ -307,8 +319,13 @@ impl Prover<'_> {
             return Verdict::Closed(self.threshold());
         }
         let (program, bends) = self.program(&node.region);
+        let priced = program.cost.iter().any(|c| *c != 0.0);
         self.programs += 1;
         let (x, bound) = match linear::solve(&program) {
+            // A program without a price on the goal (a curved goal before there is a target, or where
+            // no bound on it is known) proves nothing of it: its bound of nothing, carried along,
+            // would close regions unseen.
+            Found::Best { x, .. } if !priced => (x, f64::NEG_INFINITY),
             Found::Best { x, bound, .. } => (x, bound.max(node.bound)),
             Found::Empty(_) => return Verdict::Closed(self.threshold()),
             Found::Unknown => return self.split_widest(node),
