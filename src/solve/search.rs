@@ -18,6 +18,7 @@ use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::logic::Demand;
 use crate::solve::program::Program;
+use crate::solve::prove::tree;
 use crate::solve::prove::tree::Limits;
 use crate::solve::prove::tree::Outcome;
 use crate::solve::refine;

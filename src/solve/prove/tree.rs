@@ -319,7 +319,7 @@ impl Prover<'_> {
             return Verdict::Closed(self.threshold());
         }
         let (program, bends) = self.program(&node.region);
-        let priced = program.cost.iter().any(|c| *c != 0.0);
+        let priced = self.linear().is_some() || program.cost.iter().any(|c| *c != 0.0);
         self.programs += 1;
         let (x, bound) = match linear::solve(&program) {
             // A program without a price on the goal (a curved goal before there is a target, or where
