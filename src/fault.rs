@@ -32,7 +32,7 @@ pub enum Code {
     UnknownWord,
     /// A minimum above its maximum.
     EmptyBand,
-    /// A viscosity at 40 °C that is not above the one at 100 °C.
+    /// A viscosity that does not fall as the temperature rises.
     SwappedViscosities,
     /// A treat band of the problem wider than the supplier's, without `override`.
     WidenedBand,
@@ -151,7 +151,7 @@ impl Code {
                 "A minimum lies above its maximum, so that no value fits between them."
             }
             Code::SwappedViscosities => {
-                "An oil thins as it warms: the viscosity at 40 °C must be above the one at 100 °C. Most often the two are swapped."
+                "An oil thins as it warms: the viscosity at 40 °C must be above the one at 100 °C, and a cold viscosity above the next warmer one. Most often the two are swapped."
             }
             Code::WidenedBand => {
                 "The problem asks for a treat rate outside the supplier's band. Beyond it the supplier's figures are no longer vouched for, so it must be asked for with `override = true`."

@@ -25,6 +25,9 @@ use std::time::Instant;
 /// # Errors
 /// Where the problem cannot be read, or the answer not be written.
 pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
+    if let Some(path) = &asked.write_recipe {
+        spare(path)?;
+    }
     let mut problem = input::problem(&asked.problem)?;
     let warnings = asked
         .batch
@@ -74,6 +77,17 @@ fn words(problem: &Problem, answer: &Answer, format: Format) -> Result<String, R
         Format::Text => Ok(text::answer::solve(problem, answer)),
         Format::Json => json::answer::solve(problem, answer)
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}"))),
+    }
+}
+
+/// Refuses to write a recipe over a file that is something else: a shelf, or the problem itself.
+fn spare(path: &Path) -> Result<(), Refusal> {
+    match std::fs::read_to_string(path) {
+        Ok(text) if !recipe_file::is_one(&text) => Err(Refusal::Sentence(format!(
+            "`{}` is there already and is no recipe: name another file for `--write-recipe`",
+            path.display()
+        ))),
+        _ => Ok(()),
     }
 }
 

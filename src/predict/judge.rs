@@ -24,6 +24,7 @@ use crate::predict::value::Spread;
 use crate::predict::value::Verdict;
 use crate::predict::warnings;
 use crate::quantity::Celsius;
+use crate::quantity::Share;
 use crate::quantity::Unit;
 use crate::standard::element::Element;
 
@@ -51,8 +52,10 @@ pub fn judge(problem: &Problem, recipe: &Recipe) -> Judgement {
     let limits = problem
         .limits
         .iter()
-        .map(|l| judge_limit(problem, &book, &properties, l, &shares));
-    let requirements = limits.chain(judge_bands(problem, &shares)).collect();
+        .map(|l| judge_limit(problem, &book, &properties, l, &shares, recipe.rounding()));
+    let requirements = limits
+        .chain(judge_bands(problem, &shares, recipe))
+        .collect();
     let mut judgement = Judgement {
         properties,
         requirements,
@@ -60,6 +63,7 @@ pub fn judge(problem: &Problem, recipe: &Recipe) -> Judgement {
         warnings: Vec::new(),
     };
     judgement.warnings = warnings::of(problem, &shares, &judgement);
+    judgement.warnings.extend(warnings::rescaled(recipe));
     judgement
 }
 
@@ -209,11 +213,13 @@ fn judge_limit(
     properties: &[Predicted],
     limit: &Limit,
     shares: &[f64],
+    rounding: Share,
 ) -> Judged {
     let predicted = properties.iter().find(|p| p.property == limit.property);
     let value = predicted.map(|p| p.value);
     let margin = value.map(|v| inside(limit.side, limit.bound, v));
-    let tolerance = MET * span(&problem.limits, limit);
+    let tolerance =
+        MET * span(&problem.limits, limit) + unwritten(book, &limit.property, shares, rounding);
     let verdict = match margin {
         Some(m) if m >= -tolerance => Verdict::Meets,
         Some(_) => Verdict::Fails,
@@ -235,6 +241,23 @@ fn judge_limit(
         verdict,
         pass_probability: to_stated.filter(|_| sd > 0.0).map(|m| normal_below(m / sd)),
     }
+}
+
+/// By how much a property may be off because the recipe was written with so many digits: every used
+/// treat rate half a last digit to the worse side.
+fn unwritten(book: &Book, property: &Property, shares: &[f64], rounding: Share) -> f64 {
+    if rounding <= Share::NONE {
+        return 0.0;
+    }
+    let slope = book
+        .entry(property)
+        .and_then(|entry| book.slope(entry, shares));
+    let used = slope
+        .iter()
+        .flatten()
+        .zip(shares)
+        .filter(|(_, x)| **x > 0.0);
+    rounding.fraction() * used.map(|(s, _)| s.abs()).sum::<f64>()
 }
 
 /// A limit on an undefined value: a ratio with nothing below the line is judged by its row; what has
@@ -287,25 +310,47 @@ fn span(limits: &[Limit], limit: &Limit) -> f64 {
 }
 
 /// Every treat-band edge that a file or stock set.
-fn judge_bands(problem: &Problem, shares: &[f64]) -> Vec<Judged> {
+fn judge_bands(problem: &Problem, shares: &[f64], recipe: &Recipe) -> Vec<Judged> {
     let mut all = Vec::new();
+    // A written treat rate is off by its last digit and by what the sum was scaled with.
+    let scaled = (recipe.written().fraction() - 1.0).abs();
+    let off = |percent: f64| MET + recipe.rounding().percent() + percent * scaled;
     for ((component, band), &share) in problem.components.iter().zip(&problem.bands).zip(shares) {
         let percent = share * 100.0;
+        let off = off(percent);
         for (side, edge) in [(Side::Min, &band.min), (Side::Max, &band.max)] {
             if edge.source != EdgeSource::Natural {
                 let source = Source::Band(edge.source);
-                all.push(judge_edge(&component.id, side, edge, source, percent));
+                all.push(judge_edge(
+                    &component.id,
+                    side,
+                    edge,
+                    source,
+                    (percent, off),
+                ));
             }
         }
         if let Some(edge) = band.if_used.as_ref().filter(|_| percent > ON_EDGE_PERCENT) {
             let source = Source::IfUsed(edge.source);
-            all.push(judge_edge(&component.id, Side::Min, edge, source, percent));
+            all.push(judge_edge(
+                &component.id,
+                Side::Min,
+                edge,
+                source,
+                (percent, off),
+            ));
         }
     }
     all
 }
 
-fn judge_edge(id: &str, side: Side, edge: &Edge, source: Source, percent: f64) -> Judged {
+fn judge_edge(
+    id: &str,
+    side: Side,
+    edge: &Edge,
+    source: Source,
+    (percent, off): (f64, f64),
+) -> Judged {
     let bound = edge.share.percent();
     let margin = inside(side, bound, percent);
     Judged {
@@ -319,7 +364,7 @@ fn judge_edge(id: &str, side: Side, edge: &Edge, source: Source, percent: f64) -
         unit: Unit::PERCENT,
         margin: Some(margin),
         binding: margin.abs() <= ON_EDGE_PERCENT,
-        verdict: if margin >= -MET {
+        verdict: if margin >= -off {
             Verdict::Meets
         } else {
             Verdict::Fails

@@ -1,25 +1,23 @@
 //! Recipe logic, judged by the treat rates alone.
 //!
-//! A component is *used* from [`USED_PERCENT`]. One that is used below its `if-used` minimum breaks
-//! that minimum, which is judged with the treat bands, and still counts as used here.
+//! A component is *used* when it is in the oil at all. One that is used below its `if-used` minimum
+//! breaks that minimum, which is judged with the treat bands, and still counts as used here.
 
 use crate::declare::problem::Problem;
 use crate::declare::problem::Rule;
 use crate::predict::value::JudgedRule;
 
-/// The least treat rate that counts as use, mass %: ten milligrams in a kilogram, about what a bench
-/// balance can pour (common practice, no source).
+/// The least treat rate that a search pours of what it uses, mass %: ten milligrams in a kilogram, about
+/// what a bench balance can do (common practice, no source).
 pub const USED_PERCENT: f64 = 0.001;
 
-/// A treat rate within this of [`USED_PERCENT`] has reached it, mass %: a search that poured the least
-/// that counts is not to fail by rounding.
-const ROUNDING_PERCENT: f64 = 1e-7;
+/// A treat rate up to this is rounding, mass %: a milligram in a tonne.
+const NOTHING_PERCENT: f64 = 1e-7;
 
 /// Judges every rule of recipe logic at mass fractions.
 #[must_use]
 pub fn judge(problem: &Problem, shares: &[f64]) -> Vec<JudgedRule> {
-    let least = USED_PERCENT - ROUNDING_PERCENT;
-    let used = |j: &usize| shares.get(*j).is_some_and(|x| x * 100.0 >= least);
+    let used = |j: &usize| shares.get(*j).is_some_and(|x| x * 100.0 > NOTHING_PERCENT);
     problem
         .rules
         .iter()

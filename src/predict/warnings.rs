@@ -6,6 +6,8 @@ use crate::declare::problem::LimitSource;
 use crate::declare::problem::Problem;
 use crate::declare::property::Datum;
 use crate::declare::property::Property;
+use crate::declare::recipe::Recipe;
+use crate::declare::recipe::WRITTEN_TO_PERCENT;
 use crate::predict::value::Judgement;
 use crate::predict::value::Verdict;
 use crate::predict::value::Warning;
@@ -31,6 +33,18 @@ pub fn of(problem: &Problem, shares: &[f64], judgement: &Judgement) -> Vec<Warni
         classes(problem),
     ]
     .concat()
+}
+
+/// A written recipe whose treat rates did not add up to 100 %.
+#[must_use]
+pub fn rescaled(recipe: &Recipe) -> Option<Warning> {
+    let sum = recipe.written().percent();
+    ((sum - 100.0).abs() > WRITTEN_TO_PERCENT / 2.0).then(|| Warning {
+        code: "rescaled",
+        words: format!(
+            "the recipe adds up to {sum:.3} %: every treat rate was scaled so that they make 100 %"
+        ),
+    })
 }
 
 fn estimated(judgement: &Judgement) -> Vec<Warning> {

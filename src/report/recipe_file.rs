@@ -25,6 +25,12 @@ pub fn text(problem: &Problem, recipe: &Recipe) -> String {
     )
 }
 
+/// Whether a text is a recipe file, or nothing yet.
+#[must_use]
+pub fn is_one(text: &str) -> bool {
+    text.trim().is_empty() || text.lines().any(|line| line.trim() == "[recipe]")
+}
+
 /// Writes the file whole or not at all: beside its place first, then by renaming.
 ///
 /// # Errors

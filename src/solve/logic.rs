@@ -60,6 +60,19 @@ pub struct Logic {
     pub grid: Option<f64>,
 }
 
+/// The least mass fraction of a component that counts as use: its `if-used` minimum, its band's own
+/// minimum, or the smallest use; where the band ends below that, the band's end.
+fn least(problem: &Problem, component: usize, if_used: f64) -> f64 {
+    let band = &problem.bands[component];
+    let (min, max) = (band.min.share.fraction(), band.max.share.fraction());
+    let own = if min > 0.0 {
+        min
+    } else {
+        SMALLEST_USE.min(max)
+    };
+    if_used.max(own)
+}
+
 impl Logic {
     /// The logic of a problem over the columns of its task.
     #[must_use]
@@ -75,7 +88,7 @@ impl Logic {
         let mut logic = Logic {
             least: columns
                 .iter()
-                .map(|j| if_used(j).max(SMALLEST_USE))
+                .map(|j| least(problem, *j, if_used(j)))
                 .collect(),
             stepped: columns.iter().map(|j| if_used(j) > SMALLEST_USE).collect(),
             ..Logic::default()

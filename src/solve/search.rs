@@ -83,6 +83,9 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
             effort,
         );
     }
+    if let Some(conflict) = empty_band(problem) {
+        return no_recipe(conflict, effort);
+    }
     if let Some((low, high)) = empty_window(&problem.limits) {
         let parties = [low, high].map(|index| task::limit_party(problem, index));
         let conflict = Conflict {
@@ -119,6 +122,7 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
         nodes: budget.nodes,
         time: budget.time.map(|t| t.saturating_sub(begun.elapsed())),
         first: false,
+        least: task.least_gain().max(tree::LEAST_GAIN),
     };
     let outcome = grid::prove(&task, met, &limits);
     effort.programs += outcome.programs;
@@ -129,6 +133,24 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
         None if outcome.complete => impossible(problem, budget, &limits, effort),
         None => nothing_found(problem, &task, found.as_ref(), effort),
     }
+}
+
+/// A treat band whose minimum is above its maximum: a stock too small for what must go in.
+fn empty_band(problem: &Problem) -> Option<Conflict> {
+    let empty = |j: &usize| {
+        let band = &problem.bands[*j];
+        band.min.share.fraction() > band.max.share.fraction() * (1.0 + ROUNDING)
+    };
+    let j = (0..problem.bands.len()).find(empty)?;
+    let sides = [Side::Min, Side::Max];
+    let parties = sides
+        .iter()
+        .filter_map(|side| task::band_party(problem, j, *side))
+        .collect();
+    Some(Conflict {
+        parties,
+        irreducible: true,
+    })
 }
 
 /// A minimum above a maximum of one property, beyond the tolerance of judging.
@@ -210,7 +232,7 @@ fn proved(
     }
     let apart = (point.goal - outcome.bound).max(0.0);
     // A part of nothing is no measure.
-    let gap = if apart <= tree::LEAST_GAIN * (1.0 + ROUNDING) {
+    let gap = if apart <= task.least_gain().max(tree::LEAST_GAIN) * (1.0 + ROUNDING) {
         0.0
     } else {
         apart / point.goal.abs().max(f64::MIN_POSITIVE)

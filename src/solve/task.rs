@@ -182,6 +182,25 @@ impl Task {
             .fold(f64::NEG_INFINITY, f64::max)
     }
 
+    /// Whether a proof can bound the goal: a sum, a quotient, a viscosity or a viscosity index.
+    #[must_use]
+    pub fn goal_is_boundable(&self) -> bool {
+        match &self.goal {
+            Goal::Linear(_) => true,
+            Goal::Curved(curve) => curve.formula != Formula::LowerFlash,
+        }
+    }
+
+    /// The least difference of the goal that is worth telling: a hundred-millionth of the
+    /// largest weight of a component in it.
+    #[must_use]
+    pub fn least_gain(&self) -> f64 {
+        match &self.goal {
+            Goal::Linear(weights) => 1e-8 * weights.iter().fold(0.0_f64, |m, w| m.max(w.abs())),
+            Goal::Curved(_) => 0.0,
+        }
+    }
+
     /// The minimised goal's slope by column at a point.
     #[must_use]
     pub fn goal_slope(&self, x: &[f64]) -> Option<Vec<f64>> {

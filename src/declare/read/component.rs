@@ -51,6 +51,7 @@ pub(super) fn component(
     only_where_it_belongs(table, kind, called, faults);
     let figures = figures(table, called, kind, around, faults);
     swapped(&figures, called, faults);
+    cold_order(&figures, called, faults);
     let polymer = table
         .get("polymer")
         .and_then(|node| polymer(node, called, around.law, faults));
@@ -303,14 +304,24 @@ fn temperature(entry: &Item<'_>, what: &str, faults: &mut Vec<Fault>) -> Option<
     None
 }
 
-/// A tenth of a ppm in an additive is a percentage without its sign.
+/// Fewer ppm than this of an element in a package or a booster are more likely a percentage without its
+/// sign (common practice, no source): written as text with its unit the number is taken as it stands.
+const LEAST_MEANT_PPM: f64 = 30.0;
+
+/// A few ppm in an additive are a percentage without its sign.
 fn percent_for_ppm(node: Node<'_>, what: &str, element: Element, faults: &mut Vec<Fault>) {
     let number = node
         .as_table()
         .and_then(|table| table.get("value"))
         .unwrap_or(node)
         .as_number();
-    if let Some(value) = number.filter(|v| *v > 0.0 && *v < 1.0) {
+    // Silicon is foam control: a few ppm of it are meant.
+    let least = if element == Element::Si {
+        1.0
+    } else {
+        LEAST_MEANT_PPM
+    };
+    if let Some(value) = number.filter(|v| *v > 0.0 && *v < least) {
         faults.push(
             Fault::at(
                 Code::OutOfRange,
@@ -329,6 +340,53 @@ pub(super) fn percent_help(key: &str, value: f64) -> String {
     format!(
         "if you meant mass percent, write `{key} = \"{value} %\"` ({ppm} ppm); if not, `{key} = \"{value} ppm\"`"
     )
+}
+
+/// Cold viscosities must fall as the temperature rises.
+fn cold_order(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {
+    let ccs = |d: &Datum| {
+        if let Datum::Ccs(t) = d {
+            Some(*t)
+        } else {
+            None
+        }
+    };
+    let mrv = |d: &Datum| {
+        if let Datum::Mrv(t) = d {
+            Some(*t)
+        } else {
+            None
+        }
+    };
+    let tests: [(&str, &dyn Fn(&Datum) -> Option<Celsius>); 2] = [("ccs", &ccs), ("mrv", &mrv)];
+    for (test, at) in tests {
+        let stated: Vec<_> = figures
+            .iter()
+            .filter_map(|(d, e)| Some((at(d)?, e.figure()?)))
+            .collect();
+        for pair in stated.windows(2) {
+            let [(colder, thick), (warmer, thin)] = [pair[0], pair[1]];
+            if thick.value > thin.value {
+                continue;
+            }
+            faults.push(
+                Fault::at(
+                    Code::SwappedViscosities,
+                    format!(
+                        "`{test}` of `{called}` would not fall from {colder} °C ({}) to {warmer} °C ({})",
+                        thick.value, thin.value
+                    ),
+                    thick.place.clone(),
+                    format!("at {colder} °C"),
+                )
+                .and(thin.place.clone(), format!("at {warmer} °C"))
+                .help(format!(
+                    "if the two are swapped, write `\"{colder}\" = {}, \"{warmer}\" = {}`; if not, check the digits",
+                    thin.value, thick.value
+                )),
+            );
+        }
+    }
 }
 
 fn swapped(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {

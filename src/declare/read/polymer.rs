@@ -49,9 +49,30 @@ pub(super) fn polymer(
     let k = part("k", Range::THICKENING_CONSTANT, true);
     let hths_loss = part("hths-loss", Range::FRACTION, true);
     let ssi = part("ssi", Range::INDEX, true);
+    let fraction = ssi
+        .as_ref()
+        .filter(|f| f.value > 0.0 && f.value < 1.0)
+        .cloned();
     let ssi_krl = part("ssi-krl", Range::INDEX, false);
     let ccs_thickening = part("ccs-thickening", Range::RISE, true);
     let mrv_thickening = part("mrv-thickening", Range::RISE, false);
+    if let Some(ssi) = fraction {
+        faults.push(
+            Fault::at(
+                Code::OutOfRange,
+                format!(
+                    "`ssi` of `{id}` is {} %, stabler than any polymer",
+                    ssi.value
+                ),
+                ssi.place,
+                "read as %",
+            )
+            .help(format!(
+                "if a fraction was meant, write `ssi = {}`",
+                ssi.value * 100.0
+            )),
+        );
+    }
     let k_value = k.as_ref().map(|figure| figure.value);
     let mut intrinsic = |key: &str| intrinsic(&table, id, key, law, k_value, faults);
     let iv40 = intrinsic("iv40");

@@ -68,5 +68,5 @@ pub(super) fn recipe(
         );
         return None;
     }
-    Recipe::new(problem, &shares)
+    Recipe::as_written(problem, &shares)
 }

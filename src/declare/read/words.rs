@@ -9,6 +9,22 @@ const LARGEST_DISTANCE: f64 = 0.25;
 /// How many known words a fault lists before it stops.
 const LISTED: usize = 14;
 
+/// What the trade also calls a property, and its key here.
+const TRADE_WORDS: [(&str, &str); 12] = [
+    ("tbn", "base-number"),
+    ("bn", "base-number"),
+    ("tan", "acid-number"),
+    ("an", "acid-number"),
+    ("sulfated-ash", "ash"),
+    ("sulphated-ash", "ash"),
+    ("evaporation", "noack"),
+    ("volatility", "noack"),
+    ("moly", "mo"),
+    ("viscosity-index", "vi"),
+    ("flash-point", "flash"),
+    ("flashpoint", "flash"),
+];
+
 /// The known word nearest to a misspelt one, where one is near.
 pub(super) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
     // A hostile file may hold a key of a megabyte; no such key is a slip of the pen.
@@ -16,8 +32,11 @@ pub(super) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) 
         return None;
     }
     let word = word.to_lowercase();
+    let mut known = known.into_iter();
+    if let Some((_, key)) = TRADE_WORDS.iter().find(|(trade, _)| *trade == word) {
+        return known.find(|k| k == key);
+    }
     let (distance, best) = known
-        .into_iter()
         .map(|k| (strsim::osa_distance(&word, &k.to_lowercase()), k))
         .min_by_key(|(distance, _)| *distance)?;
     #[expect(clippy::cast_precision_loss, reason = "words are short")]

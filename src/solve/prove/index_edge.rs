@@ -55,7 +55,12 @@ impl Piece {
 /// A line on one side of φ over `t`; `None` where φ is not defined all over it.
 #[must_use]
 pub fn line(vi: f64, t: Interval, from: From) -> Option<Line> {
-    let (lo, hi) = (t.lo.exp().max(viscosity_index::LOWEST_KV100), t.hi.exp());
+    // The exponential is rounded: an end must not fall short of a table row or of the seam.
+    let outward = 8.0 * f64::EPSILON;
+    let (lo, hi) = (
+        (t.lo.exp() * (1.0 - outward)).max(viscosity_index::LOWEST_KV100),
+        t.hi.exp() * (1.0 + outward),
+    );
     if !hi.is_finite() || hi < lo {
         return None;
     }
@@ -98,3 +103,30 @@ pub fn line(vi: f64, t: Interval, from: From) -> Option<Line> {
         slack: high - low + 2.0 * pad,
     })
 }
+
+/// The highest value of φ over a stretch (from above), or its lowest (from below); `None` where φ is
+/// not defined at the end that decides.
+///
+/// φ rises, but for one fall: at the end of the standard's table. So the far end decides, and that
+/// place where the stretch holds it.
+#[must_use]
+pub fn extreme(vi: f64, t: Interval, from: From) -> Option<f64> {
+    let at = |t: f64| {
+        let line = line(vi, Interval::point(t), from)?;
+        Some(line.slope * t + line.constant)
+    };
+    let seam = viscosity_index::SEAM.ln();
+    let held = t.lo - SEAM_ROOM <= seam && seam <= t.hi + SEAM_ROOM;
+    let far = at(match from {
+        From::Above => t.hi,
+        From::Below => t.lo,
+    })?;
+    let fallen = if held { at(seam)? } else { far };
+    Some(match from {
+        From::Above => far.max(fallen),
+        From::Below => far.min(fallen),
+    })
+}
+
+/// A stretch that ends this near to the table's end, in ln ν, counts as holding it.
+const SEAM_ROOM: f64 = 1e-9;

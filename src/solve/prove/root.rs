@@ -60,8 +60,9 @@ impl Prover<'_> {
             };
             let by = bound / least_weight;
             if by.is_finite() && by > 0.0 {
-                // The division and the sum are rounded: stay outside.
-                *end += sign * by * (1.0 - 1e-9);
+                // The division and the sum are rounded: stay outside, by part and by last digits.
+                let moved = *end + sign * by * (1.0 - 1e-9);
+                *end = moved - sign * 4.0 * f64::EPSILON * moved.abs();
             }
         }
         Interval::new(ends[0], ends[1]).meet(over)

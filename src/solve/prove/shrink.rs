@@ -11,7 +11,6 @@ use crate::solve::prove::estimate::From;
 use crate::solve::prove::estimate::LogViscosity;
 use crate::solve::prove::estimate::Shape;
 use crate::solve::prove::index_edge;
-use crate::solve::prove::interval::Interval;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::thickening;
@@ -159,15 +158,13 @@ fn by_index(
         return true;
     };
     let t = estimate::enclose(f100, &c100);
-    let (from, at) = match side {
-        Side::Min => (From::Above, t.hi),
-        Side::Max => (From::Below, t.lo),
+    let from = match side {
+        Side::Min => From::Above,
+        Side::Max => From::Below,
     };
-    let Some(line) = index_edge::line(vi, Interval::point(at), from) else {
+    let Some(edge) = index_edge::extreme(vi, t, from) else {
         return true;
     };
-    // The line touches the edge at this one place.
-    let edge = line.slope * at + line.constant;
     let b = thickening::range(f40, &c40.rest);
     match side {
         Side::Min => move_index(model, region, f40, Side::Max, edge - b.lo),

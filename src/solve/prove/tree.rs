@@ -45,6 +45,9 @@ pub struct Limits {
     pub time: Option<Duration>,
     /// Stop at the first recipe found.
     pub first: bool,
+    /// No improvement below this is worth a search, in the goal's own unit: a goal of nothing (no
+    /// change, none of a component) has no relative gap.
+    pub least: f64,
 }
 
 impl Default for Limits {
@@ -54,19 +57,19 @@ impl Default for Limits {
             nodes: 200_000,
             time: None,
             first: false,
+            least: LEAST_GAIN,
         }
     }
 }
 
-/// No improvement is worth a search below this, in the goal's own unit: a goal of nothing (no change,
-/// no polymer) has no relative gap.
+/// The least improvement worth a search where nothing is said of it, in the goal's own unit.
 pub const LEAST_GAIN: f64 = 1e-9;
 
 impl Limits {
     /// By how much a goal must be bettered to count.
     #[must_use]
     pub fn gain(&self, goal: f64) -> f64 {
-        (self.gap * goal.abs()).max(LEAST_GAIN)
+        (self.gap * goal.abs()).max(self.least)
     }
 }
 
@@ -107,6 +110,8 @@ pub(super) struct Prover<'a> {
     pub(super) nodes: usize,
     pub(super) programs: usize,
     begun: Instant,
+    /// Whether a bound on the goal is known: without one a recipe is all that can be found.
+    boundable: bool,
 }
 
 /// Proves a best known recipe best within the gap, finds a better one on the way, or proves that
@@ -127,6 +132,7 @@ pub fn prove(task: &Task, known: Option<Point>, limits: &Limits) -> Outcome {
         nodes: 0,
         programs: 0,
         begun: Instant::now(),
+        boundable: task.goal_is_boundable(),
     };
     prover.run()
 }
@@ -206,7 +212,7 @@ impl Prover<'_> {
     fn spent(&self) -> bool {
         self.nodes >= self.limits.nodes
             || self.limits.time.is_some_and(|t| self.begun.elapsed() >= t)
-            || self.limits.first && self.best.is_some()
+            || self.best.is_some() && (self.limits.first || !self.boundable)
     }
 
     /// Whether the goal is linear, so that a region's bound is a bound on the goal itself.
