@@ -203,7 +203,7 @@ fn drop_party(p: &mut Problem, party: &Party) {
             }
         }
         // No problem can be asked without it.
-        Party::Whole => {}
+        Party::Whole | Party::Rule(_) | Party::IfUsed { .. } => {}
     }
 }
 

@@ -168,9 +168,10 @@ fn figures(
                 one(item.node, &what, datum.clone(), &mut figures, faults);
                 if faults.len() == before
                     && let Datum::Element(element) = datum
-                    && kind.is_some_and(|kind| kind != Kind::BaseStock)
+                    && let Some(kind) = kind.filter(|kind| *kind != Kind::BaseStock)
                 {
-                    percent_for_ppm(item.node, &what, element, faults);
+                    let least = least_meant(kind, element);
+                    percent_for_ppm(item.node, &what, element, least, faults);
                 }
             }
         }
@@ -304,23 +305,34 @@ fn temperature(entry: &Item<'_>, what: &str, faults: &mut Vec<Fault>) -> Option<
     None
 }
 
-/// Fewer ppm than this of an element in a package or a booster are more likely a percentage without its
-/// sign (common practice, no source): written as text with its unit the number is taken as it stands.
-const LEAST_MEANT_PPM: f64 = 30.0;
+/// Fewer ppm than this of an element in a component that is no base stock are more likely a percentage
+/// without its sign: of the metals and phosphorus that packages and boosters are bought for, fewer than
+/// 30, of the rest fewer than 1 (common practice, no source). Written as text with its unit the number is
+/// taken as it stands.
+fn least_meant(kind: Kind, element: Element) -> f64 {
+    let bought_for = matches!(
+        element,
+        Element::Zn | Element::P | Element::Mo | Element::Ca | Element::Mg
+    );
+    match kind {
+        Kind::AdditivePackage | Kind::Booster if bought_for => 30.0,
+        _ => 1.0,
+    }
+}
 
 /// A few ppm in an additive are a percentage without its sign.
-fn percent_for_ppm(node: Node<'_>, what: &str, element: Element, faults: &mut Vec<Fault>) {
+fn percent_for_ppm(
+    node: Node<'_>,
+    what: &str,
+    element: Element,
+    least: f64,
+    faults: &mut Vec<Fault>,
+) {
     let number = node
         .as_table()
         .and_then(|table| table.get("value"))
         .unwrap_or(node)
         .as_number();
-    // Silicon is foam control: a few ppm of it are meant.
-    let least = if element == Element::Si {
-        1.0
-    } else {
-        LEAST_MEANT_PPM
-    };
     if let Some(value) = number.filter(|v| *v > 0.0 && *v < least) {
         faults.push(
             Fault::at(
@@ -344,25 +356,15 @@ pub(super) fn percent_help(key: &str, value: f64) -> String {
 
 /// Cold viscosities must fall as the temperature rises.
 fn cold_order(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {
-    let ccs = |d: &Datum| {
-        if let Datum::Ccs(t) = d {
-            Some(*t)
-        } else {
-            None
-        }
+    let at = |test: &str, datum: &Datum| match datum {
+        Datum::Ccs(t) if test == "ccs" => Some(*t),
+        Datum::Mrv(t) if test == "mrv" => Some(*t),
+        _ => None,
     };
-    let mrv = |d: &Datum| {
-        if let Datum::Mrv(t) = d {
-            Some(*t)
-        } else {
-            None
-        }
-    };
-    let tests: [(&str, &dyn Fn(&Datum) -> Option<Celsius>); 2] = [("ccs", &ccs), ("mrv", &mrv)];
-    for (test, at) in tests {
+    for test in ["ccs", "mrv"] {
         let stated: Vec<_> = figures
             .iter()
-            .filter_map(|(d, e)| Some((at(d)?, e.figure()?)))
+            .filter_map(|(d, e)| Some((at(test, d)?, e.figure()?)))
             .collect();
         for pair in stated.windows(2) {
             let [(colder, thick), (warmer, thin)] = [pair[0], pair[1]];
