@@ -1,9 +1,11 @@
 //! Corners that once made a proof claim too much: each is a small problem file of `tests/corners`.
 
 use std::path::Path;
+use treatrate::declare::component::{Edge, EdgeSource};
 use treatrate::declare::problem::{Problem, Sense};
 use treatrate::declare::property::Property;
 use treatrate::declare::read;
+use treatrate::quantity::Share;
 use treatrate::solve::answer::{Answer, Party, Status};
 use treatrate::solve::search::{Budget, cheapest};
 
@@ -55,6 +57,31 @@ fn nothing_of_a_component_is_certified() {
     assert_eq!(answer.status, Status::Optimal);
     assert!(answer.objective.is_some_and(|v| v.abs() < 1e-9));
     assert!(answer.effort.nodes < 100, "{:?}", answer.effort);
+}
+
+/// A package whose `if-used` minimum is its maximum goes in whole or not at all.
+#[test]
+fn a_whole_package_goes_in_whole_or_not_at_all() {
+    let (mut problem, _) =
+        read::problem(Path::new("problems/logic-demo.toml")).expect("the file is sound");
+    let package = problem.component("package-full").expect("on the shelf");
+    let edge = Edge {
+        share: Share::from_percent(9.0),
+        source: EdgeSource::Problem,
+        place: None,
+    };
+    let band = &mut problem.bands[package];
+    (band.if_used, band.max) = (Some(edge.clone()), edge);
+    for barred in [false, true] {
+        if barred {
+            problem.bands[package].max.share = Share::from_percent(8.9);
+        }
+        let answer = cheapest(&problem, &Budget::default());
+        assert_eq!(answer.status, Status::Optimal);
+        let percent = answer.recipe.expect("a recipe").shares()[package].percent();
+        let wanted = if barred { 0.0 } else { 9.0 };
+        assert!((percent - wanted).abs() < 1e-6, "{percent}");
+    }
 }
 
 /// No bound on a flash point is known, so a recipe is never called the best for it.

@@ -56,6 +56,27 @@ pub struct Limit {
     pub place: Place,
 }
 
+impl Limit {
+    /// The width of its property's window among `limits`, else the size of its bound, at least 1: what
+    /// tolerances and violations are parts of.
+    #[must_use]
+    pub fn span(&self, limits: &[Limit]) -> f64 {
+        let of = |side: Side| {
+            limits
+                .iter()
+                .filter(move |l| l.property == self.property && l.side == side)
+                .map(|l| l.bound)
+        };
+        let low = of(Side::Min).fold(f64::NEG_INFINITY, f64::max);
+        let high = of(Side::Max).fold(f64::INFINITY, f64::min);
+        if (high - low).is_finite() && high > low {
+            high - low
+        } else {
+            self.bound.abs().max(1.0)
+        }
+    }
+}
+
 /// Which way the goal pulls.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Sense {

@@ -219,7 +219,7 @@ fn judge_limit(
     let value = predicted.map(|p| p.value);
     let margin = value.map(|v| inside(limit.side, limit.bound, v));
     let tolerance =
-        MET * span(&problem.limits, limit) + unwritten(book, &limit.property, shares, rounding);
+        MET * limit.span(&problem.limits) + unwritten(book, &limit.property, shares, rounding);
     let verdict = match margin {
         Some(m) if m >= -tolerance => Verdict::Meets,
         Some(_) => Verdict::Fails,
@@ -289,23 +289,6 @@ fn inside(side: Side, bound: f64, value: f64) -> f64 {
     match side {
         Side::Min => value - bound,
         Side::Max => bound - value,
-    }
-}
-
-/// The width of a property's window, else the size of the bound, at least 1.
-fn span(limits: &[Limit], limit: &Limit) -> f64 {
-    let of = |side: Side| {
-        limits
-            .iter()
-            .filter(move |l| l.property == limit.property && l.side == side)
-            .map(|l| l.bound)
-    };
-    let low = of(Side::Min).fold(f64::NEG_INFINITY, f64::max);
-    let high = of(Side::Max).fold(f64::INFINITY, f64::min);
-    if (high - low).is_finite() && high > low {
-        high - low
-    } else {
-        limit.bound.abs().max(1.0)
     }
 }
 

@@ -6,7 +6,6 @@ use crate::declare::problem::Side;
 use crate::declare::property::Property;
 use crate::predict::value::Source;
 use crate::quantity::Unit;
-use crate::standard::element::Element;
 
 /// A property as a formulator calls it.
 #[must_use]
@@ -23,7 +22,7 @@ pub fn property(property: &Property) -> String {
         Property::Mrv(t) => format!("MRV at {t} °C"),
         Property::Brookfield(t) => format!("Brookfield at {t} °C"),
         Property::Noack => "Noack loss".into(),
-        Property::Element(e) => element(*e).into(),
+        Property::Element(e) => e.name().into(),
         Property::Ratio(a, b) => format!("{a}:{b} by mass"),
         Property::Ash => "sulfated ash".into(),
         Property::BaseNumber => "base number".into(),
@@ -65,26 +64,6 @@ pub fn money(unit: &Unit) -> String {
     match unit.as_str().strip_prefix('/') {
         Some(per) => format!("per {per}"),
         None => unit.as_str().into(),
-    }
-}
-
-/// An element's name.
-#[must_use]
-pub fn element(element: Element) -> &'static str {
-    match element {
-        Element::Ba => "barium",
-        Element::B => "boron",
-        Element::Ca => "calcium",
-        Element::K => "potassium",
-        Element::Li => "lithium",
-        Element::Mg => "magnesium",
-        Element::Mo => "molybdenum",
-        Element::N => "nitrogen",
-        Element::Na => "sodium",
-        Element::P => "phosphorus",
-        Element::S => "sulfur",
-        Element::Si => "silicon",
-        Element::Zn => "zinc",
     }
 }
 

@@ -101,7 +101,7 @@ impl Task {
             }
             Form::Curved => {
                 let curve = Self::curve(entry.formula, &entry.totals);
-                let span = span(&problem.limits, limit);
+                let span = limit.span(&problem.limits);
                 let (bound, scale) = if curve.logarithmic {
                     (limit.bound.ln(), (span / limit.bound).min(1.0))
                 } else {
@@ -241,29 +241,6 @@ impl Task {
             .map(|k| if k < n { 50.0 * lost } else { 50.0 })
             .collect();
         self.goal = Goal::Linear(weights);
-    }
-}
-
-/// The width of a property's window, else the size of its bound, at least 1: tolerances and
-/// violations are parts of it.
-#[must_use]
-pub fn span(limits: &[Limit], limit: &Limit) -> f64 {
-    let tightest = |side: Side| {
-        limits
-            .iter()
-            .filter(|l| l.property == limit.property && l.side == side)
-            .map(|l| l.bound)
-            .fold(None, |t: Option<f64>, b| {
-                Some(match (t, side) {
-                    (None, _) => b,
-                    (Some(t), Side::Min) => t.max(b),
-                    (Some(t), Side::Max) => t.min(b),
-                })
-            })
-    };
-    match (tightest(Side::Min), tightest(Side::Max)) {
-        (Some(lo), Some(hi)) if hi > lo => hi - lo,
-        _ => limit.bound.abs().max(1.0),
     }
 }
 
