@@ -6,8 +6,8 @@
 mod support;
 
 use support::rules::{self, Best};
-use support::{Random, limit, problem};
-use treatrate::declare::problem::{Problem, Side};
+use support::{COLD, Random, limit, problem};
+use treatrate::declare::problem::{Problem, Sense, Side};
 use treatrate::declare::property::Property;
 use treatrate::declare::recipe::Recipe;
 use treatrate::predict::judge::judge;
@@ -95,6 +95,14 @@ fn linear_logic_agrees_with_every_set() {
     assert_eq!(counts.undecided, 0, "{counts:?}");
 }
 
+/// 1 where the goal is to be low, −1 where it is to be high.
+fn sign(p: &Problem) -> f64 {
+    match p.goal.sense {
+        Sense::Minimise => 1.0,
+        Sense::Maximise => -1.0,
+    }
+}
+
 /// The best that searches without logic find, set by set: recipes that are judged, and whether each
 /// set was decided.
 fn by_sets(p: &Problem, nodes: usize) -> (Option<(f64, Recipe)>, bool) {
@@ -112,7 +120,9 @@ fn by_sets(p: &Problem, nodes: usize) -> (Option<(f64, Recipe)>, bool) {
         if let (Some(cost), Some(recipe)) = (answer.objective, answer.recipe)
             && rules::broken(p, recipe.shares()).is_none()
             && judge(p, &recipe).passes()
-            && best.as_ref().is_none_or(|(b, _)| cost < *b)
+            && best
+                .as_ref()
+                .is_none_or(|(b, _)| sign(p) * cost < sign(p) * b)
         {
             best = Some((cost, recipe));
         }
@@ -131,7 +141,10 @@ fn compare(name: &str, p: &Problem, nodes: usize, counts: &mut Counts) {
     let (best, decided) = by_sets(p, nodes / 10);
     match (answer.status, best) {
         (Status::Optimal, Some((best, recipe))) => {
-            let cost = answer.objective.expect("a recipe has a cost");
+            let (cost, best) = (
+                sign(p) * answer.objective.expect("a recipe has a cost"),
+                sign(p) * best,
+            );
             assert!(
                 cost <= best + (GAP + ROUNDING) * best.abs(),
                 "{name}: {cost}, and by sets {best} with {recipe:?}"
@@ -150,6 +163,7 @@ fn compare(name: &str, p: &Problem, nodes: usize, counts: &mut Counts) {
         (Status::NoRecipe, None) => counts.none += 1,
         (Status::Feasible | Status::Undecided, best) => {
             if let (Some(bound), Some((best, recipe))) = (answer.proof.bound, best) {
+                let (bound, best) = (sign(p) * bound, sign(p) * best);
                 assert!(
                     best >= bound - ROUNDING * bound.abs(),
                     "{name}: {recipe:?} of {best} beats the bound {bound}"
@@ -207,4 +221,33 @@ fn logic_with_several_polymers_and_an_index_agrees_with_every_set() {
         compare(&format!("seed {seed}"), &p, 10_000, &mut counts);
     }
     report("everything", &counts);
+}
+
+/// Rules and goals that curve: a proof must not take the first recipe it meets for the best.
+#[test]
+fn logic_with_any_goal_agrees_with_every_set() {
+    let goals = [
+        (Sense::Maximise, Property::Vi),
+        (Sense::Minimise, Property::Vi),
+        (Sense::Minimise, Property::Kv100),
+        (Sense::Maximise, Property::Hths),
+        (Sense::Minimise, Property::Hths),
+        (Sense::Minimise, Property::Ccs(COLD)),
+        (Sense::Minimise, Property::CostPerLitre),
+        (Sense::Minimise, Property::Density),
+        (Sense::Maximise, Property::Kv40),
+    ];
+    let mut counts = Counts::default();
+    for seed in 0..if full() { 300 } else { 45 } {
+        let mut r = Random::new(0x60_A15 ^ seed);
+        let n = 4 + r.below(3);
+        let polymers = r.below(2);
+        let mut p = problem(30_000 + seed, n, polymers, false);
+        p.limits.retain(|_| r.chance(0.6));
+        let (sense, property) = goals[r.below(goals.len())].clone();
+        (p.goal.sense, p.goal.property) = (sense, property);
+        rules::add(&mut r, &mut p);
+        compare(&format!("seed {seed}"), &p, 5_000, &mut counts);
+    }
+    report("any goal", &counts);
 }
