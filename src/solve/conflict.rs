@@ -79,8 +79,8 @@ pub fn of_exact(problem: &Problem, task: &Task, effort: &mut Effort) -> Option<C
     Some(reduced(problem, start, probe))
 }
 
-/// Most regions of one probe of a curved conflict: a thousandth of a proof's usual budget would do for
-/// most; the rest is for several polymers.
+/// Most regions of one probe of a curved conflict: a hundredth of a proof's usual budget; a probe that
+/// runs out is told as unsettled.
 const PROBE_NODES: usize = 2_000;
 
 /// Most regions of all probes together.

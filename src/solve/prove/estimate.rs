@@ -147,6 +147,19 @@ pub struct Bound {
     pub blame: [f64; 4],
 }
 
+impl Bound {
+    /// The bound, where every number of it is finite.
+    fn if_finite(self) -> Option<Self> {
+        let numbers = [self.alpha, self.constant];
+        numbers
+            .iter()
+            .chain(&self.gamma)
+            .chain(&self.blame)
+            .all(|x| x.is_finite())
+            .then_some(self)
+    }
+}
+
 /// Which side of the function a bound is on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum From {
@@ -166,15 +179,13 @@ pub fn bound(f: &LogViscosity, cell: &Cell, from: From) -> Option<Bound> {
         From::Above => (chord + tangent).hi,
     };
     let blame = [index_slack, rest_slack[0], rest_slack[1], rest_slack[2]];
-    let finite = alpha.is_finite()
-        && constant.is_finite()
-        && gamma.iter().chain(&blame).all(|x| x.is_finite());
-    finite.then_some(Bound {
+    Bound {
         alpha,
         gamma,
         constant,
         blame,
-    })
+    }
+    .if_finite()
 }
 
 /// Slack of a tangent above which the bounds from the corners are worth their rows.
@@ -229,15 +240,13 @@ fn corner(f: &LogViscosity, cell: &Cell, from: From, high: [bool; 3]) -> Option<
         From::Below => constant.lo,
         From::Above => constant.hi,
     };
-    let finite = alpha.is_finite()
-        && constant.is_finite()
-        && gamma.iter().chain(&blame).all(|x| x.is_finite());
-    finite.then_some(Bound {
+    Bound {
         alpha,
         gamma,
         constant,
         blame,
-    })
+    }
+    .if_finite()
 }
 
 /// An enclosure of a log-viscosity over a cell.
