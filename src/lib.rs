@@ -41,6 +41,10 @@ pub mod predict;
 
 pub mod solve;
 
+pub mod explain;
+
+pub mod study;
+
 pub mod report;
 
 pub mod cli;

@@ -154,8 +154,10 @@ fn by_rule(property: &Property) -> bool {
 /// standard deviations.
 const VI_TEST_SD: f64 = 1.75;
 
-/// Scatter of one laboratory's result; 0 where no reproducibility is known.
-fn test_sd(property: &Property, value: f64) -> f64 {
+/// Scatter of one laboratory's result, one standard deviation in the property's unit; 0 where no
+/// reproducibility is known. Times [`precision::R_PER_SIGMA`] it is the test's reproducibility.
+#[must_use]
+pub fn test_sd(property: &Property, value: f64) -> f64 {
     let method = match property {
         Property::Kv40 => Method::Kv40,
         Property::Kv100 | Property::Kv100Sheared | Property::Kv100Krl => Method::Kv100,

@@ -1,0 +1,5 @@
+//! Why: what holds a recipe and what each limit costs, where each property comes from, and why there
+//! is no recipe.
+//!
+//! In: a problem and its answer. Out: reasons as data, in trade words: limits, bands, components and
+//! rules, never rows or multipliers. Refuses to word them.
