@@ -3,3 +3,15 @@
 //!
 //! In: a problem and its answer. Out: reasons as data, in trade words: limits, bands, components and
 //! rules, never rows or multipliers. Refuses to word them.
+
+pub mod knob;
+
+pub mod turn;
+
+pub mod price;
+
+pub mod purchase;
+
+pub mod left_out;
+
+pub mod why;

@@ -13,6 +13,10 @@ pub mod warnings;
 
 pub mod words;
 
+pub mod step;
+
+pub mod turns;
+
 pub mod rules;
 
 pub mod table;

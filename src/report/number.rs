@@ -111,6 +111,24 @@ pub fn places_to_tell(property: &Property, value: f64, distance: f64) -> i32 {
     places(property, value).max(significant(distance, 1))
 }
 
+/// A number with this many significant digits, at most nine decimals.
+#[must_use]
+pub fn digits(value: f64, digits: i32) -> String {
+    let size = value.abs();
+    let mut places = significant(value, digits);
+    // Before the point too: 1234 with two digits is 1200.
+    if size >= 10.0 && size.is_finite() {
+        let mut whole = size;
+        let mut before = 0;
+        while whole >= 10.0 {
+            whole /= 10.0;
+            before += 1;
+        }
+        places = digits - 1 - before;
+    }
+    fixed(value, places)
+}
+
 /// A share of something, at least nothing, rounded up to one significant digit.
 #[must_use]
 pub fn up_to_one_digit(part: f64) -> String {

@@ -32,6 +32,8 @@ pub mod grid;
 
 pub mod conflict;
 
+pub mod follow;
+
 pub mod search;
 
 pub mod alternatives;

@@ -13,6 +13,7 @@ use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 use crate::solve::conflict;
 use crate::solve::conflict::Conflict;
+use crate::solve::follow::local;
 use crate::solve::grid;
 use crate::solve::linear;
 use crate::solve::linear::Found;
@@ -128,11 +129,31 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
     effort.programs += outcome.programs;
     effort.nodes = outcome.nodes;
     match &outcome.best {
-        Some(point) if budget.proof.is_none() => local_answer(problem, &task, point, effort),
-        Some(point) => proved(problem, &task, point, &outcome, gap, effort),
+        Some(point) if budget.proof.is_none() => {
+            local_answer(problem, &task, &settled(&task, point), effort)
+        }
+        Some(point) => proved(
+            problem,
+            &task,
+            &settled(&task, point),
+            &outcome,
+            gap,
+            effort,
+        ),
         None if outcome.complete => impossible(problem, budget, &limits, effort),
         None => nothing_found(problem, &task, found.as_ref(), effort),
     }
+}
+
+/// The best point near one that the proof came upon: a recipe within the gap may stand on no limit yet.
+fn settled(task: &Task, point: &Point) -> Point {
+    if task.logic.grid.is_some() {
+        return point.clone();
+    }
+    let here = local::decided(task.clone(), &local::used(task, &point.x));
+    local::best(&here, &point.x)
+        .filter(|better| better.goal < point.goal && task.logic.keeps(&better.x))
+        .unwrap_or_else(|| point.clone())
 }
 
 /// A treat band whose minimum is above its maximum: a stock too small for what must go in.

@@ -5,6 +5,8 @@
 
 pub mod shape;
 
+pub mod why;
+
 pub mod part;
 
 pub mod answer;

@@ -11,6 +11,10 @@ pub mod rules;
 
 pub mod limits;
 
+pub mod prices;
+
+pub mod market;
+
 pub mod properties;
 
 pub mod conflict;

@@ -43,7 +43,7 @@ pub struct Limits {
     pub nodes: usize,
     /// Wall time.
     pub time: Option<Duration>,
-    /// Stop at the first recipe found.
+    /// Stop at the first recipe found, or at the first that betters the known one.
     pub first: bool,
     /// No improvement below this is worth a search, in the goal's own unit: a goal of nothing (no
     /// change, none of a component) has no relative gap.
@@ -107,6 +107,8 @@ pub(super) struct Prover<'a> {
     pub(super) model: Model,
     limits: Limits,
     pub(super) best: Option<Point>,
+    /// The goal of the recipe known at the beginning.
+    known: Option<f64>,
     pub(super) nodes: usize,
     pub(super) programs: usize,
     begun: Instant,
@@ -124,11 +126,13 @@ pub fn prove(task: &Task, known: Option<Point>, limits: &Limits) -> Outcome {
     {
         model.register(task, &bend.shape);
     }
+    let best = known.filter(|point| task.logic.keeps(&point.x));
     let mut prover = Prover {
         task,
         model,
         limits: limits.clone(),
-        best: known.filter(|point| task.logic.keeps(&point.x)),
+        known: best.as_ref().map(|point| point.goal),
+        best,
         nodes: 0,
         programs: 0,
         begun: Instant::now(),
@@ -212,7 +216,15 @@ impl Prover<'_> {
     fn spent(&self) -> bool {
         self.nodes >= self.limits.nodes
             || self.limits.time.is_some_and(|t| self.begun.elapsed() >= t)
-            || self.best.is_some() && (self.limits.first || !self.boundable)
+            || self.best.is_some() && !self.boundable
+            || self.limits.first && self.bettered()
+    }
+
+    /// Whether a recipe was found that betters the known one, if one was known.
+    fn bettered(&self) -> bool {
+        self.best
+            .as_ref()
+            .is_some_and(|best| self.known.is_none_or(|known| best.goal < known))
     }
 
     /// Whether the goal is linear, so that a region's bound is a bound on the goal itself.

@@ -1,0 +1,127 @@
+//! What the shelf's prices decide: how far each may move, and when what is left out would come in.
+
+use crate::declare::problem::Problem;
+use crate::declare::property::Property;
+use crate::explain::left_out::LeftOut;
+use crate::explain::purchase::Purchase;
+use crate::explain::turn::End;
+use crate::report::number;
+use crate::report::table;
+use crate::report::table::Align;
+use crate::report::table::Table;
+use crate::report::turns;
+use crate::report::words;
+
+/// Components named as replaced.
+const NAMED: usize = 3;
+
+/// The components used, each with the prices between which the same ones are used; empty where there
+/// is none.
+#[must_use]
+pub fn used(problem: &Problem, purchases: &[Purchase]) -> String {
+    if purchases.is_empty() {
+        return String::new();
+    }
+    let unit = words::money(&problem.unit(&Property::Cost));
+    let mut rows = Table::new(&[
+        ("component", Align::Left),
+        (unit.as_str(), Align::Right),
+        ("from", Align::Right),
+        ("to", Align::Right),
+        ("what changes below", Align::Left),
+        ("and above", Align::Left),
+    ]);
+    for p in purchases {
+        rows.row(vec![
+            problem.components[p.component].id.clone(),
+            number::as_written(p.price),
+            bound(&p.cheaper, "any"),
+            bound(&p.dearer, "any"),
+            what(problem, &p.cheaper),
+            what(problem, &p.dearer),
+        ]);
+    }
+    let note = if purchases.iter().any(|p| !(p.cheaper.sure && p.dearer.sure)) {
+        table::note("*: at least that far; beyond it was not settled.")
+    } else {
+        String::new()
+    };
+    format!(
+        "{}{}{note}",
+        table::paragraph(
+            "What is bought: between these prices the recipe uses the same components"
+        ),
+        rows.render()
+    )
+}
+
+fn bound(end: &End, nothing: &str) -> String {
+    let star = if end.sure { "" } else { "*" };
+    match end.at {
+        Some(at) => format!("{}{star}", number::fixed(at, number::COST)),
+        None => format!("{nothing}{star}"),
+    }
+}
+
+fn what(problem: &Problem, end: &End) -> String {
+    match end.at {
+        Some(_) => turns::clause(problem, end, &[]),
+        None => "-".into(),
+    }
+}
+
+/// The components left out, each with the price below which it would come in; empty where there is
+/// none.
+#[must_use]
+pub fn left_out(problem: &Problem, all: &[LeftOut]) -> String {
+    if all.is_empty() {
+        return String::new();
+    }
+    let unit = words::money(&problem.unit(&Property::Cost));
+    let mut rows = Table::new(&[
+        ("component", Align::Left),
+        (unit.as_str(), Align::Right),
+        ("comes in below", Align::Right),
+        ("and then, mass %", Align::Left),
+    ]);
+    for l in all {
+        let at = match l.enters_at {
+            Some(at) => number::fixed(at, number::COST),
+            None => "never".into(),
+        };
+        let star = if l.sure { "" } else { "*" };
+        rows.row(vec![
+            problem.components[l.component].id.clone(),
+            number::as_written(l.price),
+            format!("{at}{star}"),
+            replaced(problem, l),
+        ]);
+    }
+    let note = if all.iter().any(|l| !l.sure) {
+        table::note("*: at that price or a higher one; which was not settled.")
+    } else {
+        String::new()
+    };
+    format!(
+        "{}{}{note}",
+        table::paragraph("What is left out, and the price at which it would be worth using"),
+        rows.render()
+    )
+}
+
+fn replaced(problem: &Problem, l: &LeftOut) -> String {
+    let named: Vec<String> = l
+        .replaces
+        .iter()
+        .take(NAMED + 1)
+        .map(|(j, change)| {
+            let sign = if *change > 0.0 { "+" } else { "-" };
+            format!(
+                "{} {sign}{}",
+                problem.components[*j].id,
+                number::digits(change.abs(), 2)
+            )
+        })
+        .collect();
+    named.join(", ")
+}
