@@ -3,3 +3,5 @@
 //!
 //! In: a problem and its answer. Out: reasons as data, in trade words: limits, bands, components and
 //! rules, never rows or multipliers. Refuses to word them.
+
+pub mod contribution;
