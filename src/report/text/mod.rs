@@ -13,6 +13,10 @@ pub mod limits;
 
 pub mod properties;
 
+pub mod bar;
+
+pub mod contributions;
+
 pub mod conflict;
 
 pub mod notes;
