@@ -119,9 +119,10 @@ fn sum(problem: &Problem, c: &Contributions) -> String {
         .map(|p| problem.components[p.component].id.clone())
         .collect();
     let mut amounts: Vec<f64> = large.iter().map(|p| part(p)).collect();
-    if !small.is_empty() {
+    let rest: f64 = small.iter().map(|p| part(p)).sum();
+    if rest.abs() >= half_digit(places) {
         names.push(format!("{} others", small.len()));
-        amounts.push(small.iter().map(|p| part(p)).sum());
+        amounts.push(rest);
     }
     let unit = words::money(&c.unit);
     let mut table = Table::new(&[
@@ -167,7 +168,8 @@ fn sorted(
     let mut some: Vec<&Contribution> = all.iter().filter(|p| size(p) > nothing).collect();
     some.sort_by(|a, b| size(b).total_cmp(&size(a)));
     let (mut large, mut small): (Vec<_>, Vec<_>) = some.into_iter().partition(|p| size(p) >= least);
-    if small.len() == 1 || large.is_empty() {
+    let alone = small.len() == 1 && small.iter().all(|p| size(p) >= half_digit(places));
+    if alone || large.is_empty() {
         large.append(&mut small);
     }
     (large, small)
@@ -190,6 +192,9 @@ fn changes(problem: &Problem, c: &Contributions) -> String {
         .filter(|p| p.without.is_none())
         .chain(large)
         .collect();
+    if rows.is_empty() {
+        return table::note(&format!("{}: leaving one out changes nothing.", named(c)));
+    }
     let ratio = match c.property {
         Property::Ratio(a, b) => Some((format!("of {a}"), format!("of {b}"))),
         _ => None,
@@ -285,5 +290,6 @@ fn others(problem: &Problem, c: &Contributions, small: &[&Contribution]) -> Stri
     let places = number::places(&c.property, c.value);
     let step = 10_f64.powi(-places);
     let bound = number::fixed((most / step).ceil() * step, places);
-    table::inner_note(&format!("at most {bound} each: {}", words::list(&ids)))
+    let each = if ids.len() > 1 { " each" } else { "" };
+    table::inner_note(&format!("at most {bound}{each}: {}", words::list(&ids)))
 }
