@@ -13,6 +13,9 @@ use treatrate::predict::judge::judge;
 use treatrate::quantity::Share;
 use treatrate::standard::element::Element;
 
+/// The index of a figure under a rule.
+type Index = fn(f64) -> f64;
+
 /// Rounding of a sum of a dozen terms carried through two exponentials, in parts of its size.
 const ROUNDING: f64 = 1e-9;
 
@@ -176,7 +179,6 @@ fn index_shares_are_those_of_the_rule() {
         .map(|_| Share::from_fraction(r.between(0.1, 1.0)))
         .collect();
     let recipe = Recipe::new(&p, &shares).expect("shares");
-    type Index = fn(f64) -> f64;
     let by_rule: [(Property, Datum, Index); 2] = [
         (Property::Kv100, Datum::Kv100, |v| (v + 0.8).ln().ln()),
         (

@@ -179,8 +179,7 @@ fn left_out(shares: &[f64], j: usize) -> Option<Vec<f64>> {
     if sum <= 0.0 {
         return None;
     }
-    rest.iter_mut().for_each(|x| *x /= sum);
-    Some(rest)
+    Some(rest.into_iter().map(|x| x / sum).collect())
 }
 
 /// One entry's totals at a recipe, and what of them can be split.
@@ -198,7 +197,7 @@ impl<'b> Measures<'b> {
         let z = book.at(entry, shares)[..entry.totals.len()].to_vec();
         let base = thickening_from(entry.formula).and_then(|first| {
             let mut free = z.clone();
-            free.iter_mut().skip(first).for_each(|t| *t = 0.0);
+            free[first..].fill(0.0);
             entry.formula.value(&free)
         });
         Measures {
@@ -238,14 +237,16 @@ impl<'b> Measures<'b> {
 
     fn index_percent(&self, j: usize) -> Option<f64> {
         match self.entry.formula {
-            Formula::Quotient(Link::Identity) => None,
+            Formula::Quotient(Link::Identity)
+            | Formula::Sum
+            | Formula::Vi { .. }
+            | Formula::ViThickened { .. }
+            | Formula::LowerFlash => None,
             Formula::Quotient(_)
             | Formula::Thickened { .. }
             | Formula::Sheared { .. }
             | Formula::Dynamic { .. }
             | Formula::ColdThickened { .. } => self.percent(j, 0),
-            Formula::Sum | Formula::Vi { .. } | Formula::ViThickened { .. } => None,
-            Formula::LowerFlash => None,
         }
     }
 

@@ -116,7 +116,10 @@ pub fn inner_note(text: &str) -> String {
 /// A table two characters further in, under a head of its own.
 #[must_use]
 pub fn inner(table: &str) -> String {
-    table.lines().map(|l| format!("{INDENT}{l}\n")).collect()
+    table
+        .split_inclusive('\n')
+        .flat_map(|line| [INDENT, line])
+        .collect()
 }
 
 fn broken(text: &str, first: &str, rest: &str) -> String {
