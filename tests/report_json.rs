@@ -31,6 +31,7 @@ fn solve_keeps_its_keys_and_their_order() {
             "properties",
             "limits",
             "rules",
+            "contributions",
             "left_out",
             "conflict",
             "alternatives",
@@ -72,7 +73,7 @@ fn solve_keeps_its_keys_and_their_order() {
             "price"
         ]
     );
-    for absent in ["left_out", "conflict"] {
+    for absent in ["contributions", "left_out", "conflict"] {
         assert!(json[absent].is_null(), "{absent}");
     }
     assert_eq!(keys(&json["warnings"][0]), ["code", "words"]);
@@ -132,6 +133,7 @@ fn predict_shares_the_parts() {
             "properties",
             "limits",
             "rules",
+            "contributions",
             "warnings"
         ]
     );

@@ -13,15 +13,19 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 16] = [
+const EXITS: [(&str, i32); 20] = [
     ("predict-breaks-one-rule", 1),
     ("predict-breaks-rules", 1),
     ("predict-breaks-rules-json", 1),
+    ("predict-contributions", 0),
+    ("predict-contributions-json", 0),
+    ("predict-contributions-unknown", 2),
     ("predict-fails", 1),
     ("predict-fails-json", 1),
     ("predict-missing-recipe", 2),
     ("predict-passes", 0),
     ("predict-stdin", 0),
+    ("solve-contributions", 0),
     ("solve-json", 0),
     ("solve-logic", 0),
     ("solve-missing-file", 2),

@@ -67,6 +67,11 @@ pub struct Solve {
     /// Also write the recipe to this file, which `predict` reads
     #[arg(long, value_name = "FILE")]
     pub write_recipe: Option<PathBuf>,
+    /// Also where each limited property comes from, component by component; or each of these keys, such
+    /// as ccs@-30,ash
+    #[arg(long, value_name = "KEYS", num_args = 0..=1, require_equals = true)]
+    #[arg(default_missing_value = "")]
+    pub contributions: Option<String>,
     /// Tell how much work it was
     #[arg(long, short)]
     pub verbose: bool,
@@ -82,6 +87,11 @@ pub struct Predict {
     /// How to print the answer: text or json
     #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
     pub format: Format,
+    /// Also where each limited property comes from, component by component; or each of these keys, such
+    /// as ccs@-30,ash
+    #[arg(long, value_name = "KEYS", num_args = 0..=1, require_equals = true)]
+    #[arg(default_missing_value = "")]
+    pub contributions: Option<String>,
 }
 
 /// How an answer is printed.

@@ -17,6 +17,8 @@ pub mod batch;
 
 pub mod arguments;
 
+pub mod contributions;
+
 pub mod solve;
 
 pub mod predict;

@@ -2,10 +2,12 @@
 
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
+use crate::cli::contributions;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
 use crate::cli::refusal::Refusal;
+use crate::explain::contribution;
 use crate::predict::judge;
 use crate::report::json;
 use crate::report::text;
@@ -22,10 +24,13 @@ pub fn run(asked: &arguments::Predict) -> Result<Exit, Refusal> {
     }
     let problem = input::problem(&asked.problem)?;
     let recipe = input::recipe(&problem, &asked.recipe)?;
+    let traced = contributions::asked(&problem, asked.contributions.as_deref())?;
     let judgement = judge::judge(&problem, &recipe);
+    let origins = traced.map(|t| contribution::of(&problem, &recipe, &t));
+    let origins = origins.as_ref();
     let words = match asked.format {
-        Format::Text => text::answer::predict(&problem, &recipe, &judgement),
-        Format::Json => json::answer::predict(&problem, &recipe, &judgement)
+        Format::Text => text::answer::predict_with(&problem, &recipe, &judgement, origins),
+        Format::Json => json::answer::predict_with(&problem, &recipe, &judgement, origins)
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}")))?,
     };
     output::answer(&words)?;

@@ -3,12 +3,15 @@
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
 use crate::cli::batch;
+use crate::cli::contributions;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::declare::problem::Problem;
+use crate::explain::contribution;
+use crate::explain::contribution::Origins;
 use crate::quantity::Share;
 use crate::report::json;
 use crate::report::recipe_file;
@@ -33,9 +36,13 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
         .batch
         .map(|kg| batch::take(&mut problem, kg))
         .unwrap_or_default();
+    let traced = contributions::asked(&problem, asked.contributions.as_deref())?;
     let mut answer = search(&problem, asked);
     answer.warnings.extend(warnings);
-    output::answer(&words(&problem, &answer, asked.format)?)?;
+    let origins = traced
+        .zip(answer.recipe.as_ref())
+        .map(|(traced, recipe)| contribution::of(&problem, recipe, &traced));
+    output::answer(&words(&problem, &answer, origins.as_ref(), asked.format)?)?;
     if let Some(path) = &asked.write_recipe {
         write_recipe(path, &problem, &answer)?;
     }
@@ -72,10 +79,15 @@ fn search(problem: &Problem, asked: &arguments::Solve) -> Answer {
     answer
 }
 
-fn words(problem: &Problem, answer: &Answer, format: Format) -> Result<String, Refusal> {
+fn words(
+    problem: &Problem,
+    answer: &Answer,
+    origins: Option<&Origins>,
+    format: Format,
+) -> Result<String, Refusal> {
     match format {
-        Format::Text => Ok(text::answer::solve(problem, answer)),
-        Format::Json => json::answer::solve(problem, answer)
+        Format::Text => Ok(text::answer::solve_with(problem, answer, origins)),
+        Format::Json => json::answer::solve_with(problem, answer, origins)
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}"))),
     }
 }

@@ -15,3 +15,5 @@ pub mod purchase;
 pub mod left_out;
 
 pub mod why;
+
+pub mod contribution;

@@ -12,6 +12,7 @@ use crate::declare::property::Datum;
 use crate::declare::property::Property;
 use crate::declare::recipe::Recipe;
 use crate::predict::book::Book;
+use crate::predict::book::Entry;
 use crate::predict::exact;
 use crate::predict::exact::Form;
 use crate::predict::logic;
@@ -137,10 +138,7 @@ fn predicted(
     if states_nothing(problem, property, shares) {
         return None;
     }
-    if matches!(property, Property::Ratio(..)) && book.at(entry, shares)[1] < NO_ELEMENT_PPM {
-        return None;
-    }
-    let value = book.value(entry, shares)?;
+    let value = value(book, entry, shares)?;
     let estimated_from = problem
         .components
         .iter()
@@ -161,6 +159,17 @@ fn predicted(
         spread: uncertain.spread(problem, book, entry, shares, value),
         estimated_from,
     })
+}
+
+/// A property's value as a judgement tells it: [`Book::value`], save that a ratio to an element which is
+/// not there is undefined.
+#[must_use]
+pub fn value(book: &Book, entry: &Entry, shares: &[f64]) -> Option<f64> {
+    let ratio = matches!(entry.property, Property::Ratio(..));
+    if ratio && book.at(entry, shares)[1] < NO_ELEMENT_PPM {
+        return None;
+    }
+    book.value(entry, shares)
 }
 
 /// How much of the oil differs from the known recipe: half the sum of the changes, mass %.

@@ -6,6 +6,9 @@ pub const PARAGRAPH: usize = 80;
 /// Indent of a table and of a list under its title.
 const INDENT: &str = "  ";
 
+/// Indent under a head that is indented itself.
+const INNER: &str = "    ";
+
 /// How a column is aligned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Align {
@@ -102,6 +105,21 @@ pub fn item(text: &str) -> String {
 #[must_use]
 pub fn note(text: &str) -> String {
     broken(text, INDENT, INDENT)
+}
+
+/// A remark under a table that stands under a head of its own.
+#[must_use]
+pub fn inner_note(text: &str) -> String {
+    broken(text, INNER, INNER)
+}
+
+/// A table two characters further in, under a head of its own.
+#[must_use]
+pub fn inner(table: &str) -> String {
+    table
+        .split_inclusive('\n')
+        .flat_map(|line| [INDENT, line])
+        .collect()
 }
 
 fn broken(text: &str, first: &str, rest: &str) -> String {

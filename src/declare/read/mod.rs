@@ -17,6 +17,8 @@ mod limits;
 
 mod mixing;
 
+pub mod named;
+
 mod names;
 
 mod polymer;
@@ -76,19 +78,8 @@ pub fn problem_from_text(
     };
     let tree = file::parse(&loaded, &mut faults);
     let root = file::root(&loaded, &tree);
-    if let Some(item) = root.item("component")
-        && root.get("shelf").is_none()
-    {
-        let place = item.key_place.clone();
-        faults = vec![
-            Fault::at(
-                Code::UnknownKey,
-                "this file is a shelf, not a problem",
-                place,
-                "components stand on a shelf",
-            )
-            .help("write a problem beside it that names it: `shelf = \"bench.toml\"`"),
-        ];
+    if let Some(fault) = not_a_problem(&root) {
+        faults = vec![fault];
         return Err(Faults { sources, faults });
     }
     let mut texts = Vec::new();
@@ -116,6 +107,29 @@ pub fn problem_from_text(
     let mut problem = problem::problem(&root, &roots, &mut faults);
     problem.known = known(&root, &problem, base, &mut sources, &mut faults);
     finish(Some(problem), sources, faults)
+}
+
+/// A shelf or a recipe where a problem was expected.
+fn not_a_problem(root: &tree::Table<'_>) -> Option<Fault> {
+    if root.get("shelf").is_some() {
+        return None;
+    }
+    let (item, title, label, help) = if let Some(item) = root.item("component") {
+        (
+            item,
+            "this file is a shelf, not a problem",
+            "components stand on a shelf",
+            "write a problem beside it that names it: `shelf = \"bench.toml\"`",
+        )
+    } else {
+        (
+            root.item("recipe")?,
+            "this file is a recipe, not a problem",
+            "treat rates stand in a recipe",
+            "`predict` takes the problem first, then the recipe; `solve` takes a problem only",
+        )
+    };
+    Some(Fault::at(Code::UnknownKey, title, item.key_place.clone(), label).help(help))
 }
 
 /// The recipe that a goal `change-from:FILE` names, sought from `base`.

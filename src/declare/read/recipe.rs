@@ -22,6 +22,10 @@ pub(super) fn recipe(
     problem: &Problem,
     faults: &mut Vec<Fault>,
 ) -> Option<Recipe> {
+    if let Some(fault) = not_a_recipe(root) {
+        faults.push(fault);
+        return None;
+    }
     only(root, "a recipe", &KEYS, faults);
     if root.get("recipe").is_none() {
         faults.push(missing(root, "this file", "recipe", "[recipe]").help(
@@ -69,4 +73,28 @@ pub(super) fn recipe(
         return None;
     }
     Recipe::as_written(problem, &shares)
+}
+
+/// A problem or a shelf where a recipe was expected.
+fn not_a_recipe(root: &Table<'_>) -> Option<Fault> {
+    if root.get("recipe").is_some() {
+        return None;
+    }
+    let (item, title, label) = if let Some(item) = root.item("component") {
+        (
+            item,
+            "this file is a shelf, not a recipe",
+            "components stand on a shelf",
+        )
+    } else {
+        let of_problems = ["shelf", "limits", "grade", "minimise", "maximise"];
+        (
+            of_problems.iter().find_map(|key| root.item(key))?,
+            "this file is a problem, not a recipe",
+            "said of the oil that is wanted",
+        )
+    };
+    let help = "a recipe is a line `[recipe]`, and below it one line a component: `pao-4 = 48.2` \
+                (mass %); the problem comes first, then the recipe";
+    Some(Fault::at(Code::UnknownKey, title, item.key_place.clone(), label).help(help))
 }

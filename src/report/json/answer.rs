@@ -2,7 +2,9 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
+use crate::explain::contribution::Origins;
 use crate::predict::value::Judgement;
+use crate::report::json::contributions;
 use crate::report::json::part;
 use crate::report::json::shape;
 use crate::report::warnings;
@@ -16,6 +18,18 @@ use serde::Serialize;
 /// # Errors
 /// Where the writer of JSON fails; it has no reason to on these shapes.
 pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
+    solve_with(problem, answer, None)
+}
+
+/// The answer of `solve`, with where its properties come from.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_with(
+    problem: &Problem,
+    answer: &Answer,
+    origins: Option<&Origins>,
+) -> serde_json::Result<String> {
     let goal = &problem.goal.property;
     // A recipe that nobody judged is not printed.
     let judged = answer.recipe.as_ref().zip(answer.judgement.as_ref());
@@ -32,6 +46,9 @@ pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
         properties: judged.map(|(_, judgement)| part::properties(judgement)),
         limits: judged.map(|(_, judgement)| part::limits(judgement)),
         rules: judged.map(|(_, judgement)| part::rules(problem, judgement)),
+        contributions: judged
+            .and(origins)
+            .map(|o| contributions::contributions(problem, o)),
         left_out: None,
         conflict: (answer.status == Status::NoRecipe)
             .then(|| part::conflict(problem, &answer.conflict)),
@@ -77,6 +94,19 @@ pub fn predict(
     recipe: &Recipe,
     judgement: &Judgement,
 ) -> serde_json::Result<String> {
+    predict_with(problem, recipe, judgement, None)
+}
+
+/// The answer of `predict`, with where the properties come from.
+///
+/// # Errors
+/// As [`predict`].
+pub fn predict_with(
+    problem: &Problem,
+    recipe: &Recipe,
+    judgement: &Judgement,
+    origins: Option<&Origins>,
+) -> serde_json::Result<String> {
     text(&shape::Predict {
         schema: shape::SCHEMA,
         status: if judgement.passes() {
@@ -88,6 +118,7 @@ pub fn predict(
         properties: part::properties(judgement),
         limits: part::limits(judgement),
         rules: part::rules(problem, judgement),
+        contributions: origins.map(|o| contributions::contributions(problem, o)),
         warnings: part::warnings(&judgement.warnings),
     })
 }

@@ -3,6 +3,8 @@
 //! In: a problem and its answer. Out: one object whose `schema` number names its shape; keys keep
 //! their order, and a key whose content does not exist is `null`. Refuses to round.
 
+pub mod contributions;
+
 pub mod shape;
 
 pub mod why;

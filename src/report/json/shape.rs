@@ -1,5 +1,6 @@
 //! The shape of the JSON answers. Its keys are a promise: changing one changes [`SCHEMA`].
 
+use crate::report::json::contributions::Contributions;
 use serde::Serialize;
 use serde::Serializer;
 
@@ -25,6 +26,8 @@ pub struct Solve {
     pub limits: Option<Vec<Limit>>,
     /// Every rule of recipe logic, judged; `null` where there is no recipe.
     pub rules: Option<Vec<Rule>>,
+    /// Where properties come from; `null` unless asked for.
+    pub contributions: Option<Vec<Contributions>>,
     /// Components left out, with the price at which each would enter: `null`, not built yet.
     pub left_out: Option<Vec<LeftOut>>,
     /// For `no-recipe`: requirements that cannot all hold.
@@ -65,6 +68,8 @@ pub struct Predict {
     pub limits: Vec<Limit>,
     /// Every rule of recipe logic, judged.
     pub rules: Vec<Rule>,
+    /// Where properties come from; `null` unless asked for.
+    pub contributions: Option<Vec<Contributions>>,
     /// What to be told beside the numbers.
     pub warnings: Vec<Warning>,
 }

@@ -2,11 +2,13 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
+use crate::explain::contribution::Origins;
 use crate::predict::value::Judgement;
 use crate::predict::value::Warning;
 use crate::report::table;
 use crate::report::text::alternatives;
 use crate::report::text::conflict;
+use crate::report::text::contributions;
 use crate::report::text::headline;
 use crate::report::text::limits;
 use crate::report::text::notes;
@@ -20,6 +22,12 @@ use crate::solve::answer::Status;
 /// The answer of `solve`.
 #[must_use]
 pub fn solve(problem: &Problem, answer: &Answer) -> String {
+    solve_with(problem, answer, None)
+}
+
+/// The answer of `solve`, with where its properties come from.
+#[must_use]
+pub fn solve_with(problem: &Problem, answer: &Answer, origins: Option<&Origins>) -> String {
     let mut sections = vec![
         headline::solve(problem, answer),
         conflict::section(problem, &answer.conflict),
@@ -32,7 +40,9 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
     let warnings = warnings::together(&answer.warnings, judged);
     match (&answer.recipe, judged) {
         (Some(recipe), Some(judgement)) => {
-            sections.extend(judged_recipe(problem, recipe, judgement, &warnings));
+            sections.extend(judged_recipe(
+                problem, recipe, judgement, &warnings, origins,
+            ));
             // Cautions close the page.
             sections.insert(sections.len() - 1, alternatives::section(problem, answer));
         }
@@ -45,12 +55,24 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
 /// The answer of `predict`.
 #[must_use]
 pub fn predict(problem: &Problem, recipe: &Recipe, judgement: &Judgement) -> String {
+    predict_with(problem, recipe, judgement, None)
+}
+
+/// The answer of `predict`, with where the properties come from.
+#[must_use]
+pub fn predict_with(
+    problem: &Problem,
+    recipe: &Recipe,
+    judgement: &Judgement,
+    origins: Option<&Origins>,
+) -> String {
     let mut sections = vec![headline::predict(problem, judgement)];
     sections.extend(judged_recipe(
         problem,
         recipe,
         judgement,
         &judgement.warnings,
+        origins,
     ));
     page(&sections)
 }
@@ -60,12 +82,14 @@ fn judged_recipe(
     recipe: &Recipe,
     judgement: &Judgement,
     warnings: &[Warning],
-) -> [String; 7] {
+    origins: Option<&Origins>,
+) -> [String; 8] {
     [
         recipe_table::section(problem, recipe),
         limits::section(judgement),
         rules::section(problem, judgement),
         properties::section(judgement),
+        origins.map_or_else(String::new, |o| contributions::section(problem, o)),
         notes::estimated(problem, judgement),
         notes::warnings(warnings),
         notes::cautions(problem, recipe, warnings),

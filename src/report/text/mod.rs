@@ -17,6 +17,10 @@ pub mod market;
 
 pub mod properties;
 
+pub mod bar;
+
+pub mod contributions;
+
 pub mod conflict;
 
 pub mod notes;
