@@ -21,6 +21,8 @@ pub mod solve;
 
 pub mod predict;
 
+pub mod reach;
+
 pub mod crash;
 
 pub mod run;

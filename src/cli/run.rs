@@ -6,6 +6,7 @@ use crate::cli::crash;
 use crate::cli::exit::Exit;
 use crate::cli::output;
 use crate::cli::predict;
+use crate::cli::reach;
 use crate::cli::solve;
 use clap::Parser;
 use std::ffi::OsString;
@@ -34,6 +35,8 @@ fn answer(arguments: impl Iterator<Item = OsString>) -> Exit {
     let ended = match &asked.verb {
         Verb::Solve(asked) => solve::run(asked),
         Verb::Predict(asked) => predict::run(asked),
+        Verb::Reach(asked) => reach::run(asked),
+        Verb::Compare(_) => Ok(Exit::Bug),
     };
     ended.unwrap_or_else(|refusal| {
         output::refusal(&refusal);

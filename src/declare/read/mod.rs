@@ -17,6 +17,8 @@ mod limits;
 
 mod mixing;
 
+pub mod named;
+
 mod names;
 
 mod polymer;

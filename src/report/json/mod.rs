@@ -8,3 +8,7 @@ pub mod shape;
 pub mod part;
 
 pub mod answer;
+
+pub mod solved;
+
+pub mod reach;

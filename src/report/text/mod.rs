@@ -20,3 +20,7 @@ pub mod notes;
 pub mod alternatives;
 
 pub mod answer;
+
+pub mod columns;
+
+pub mod reach;

@@ -1,0 +1,50 @@
+//! A property or a component named beside the files: on a command line.
+
+use super::component::no_such;
+use super::limits::Known;
+use crate::declare::problem::Problem;
+use crate::declare::property::Property;
+use crate::fault::{Fault, Place};
+
+/// No file says it.
+const NOWHERE: Place = Place {
+    file: 0,
+    span: 0..0,
+};
+
+/// The property that a key names in a problem, as its `[limits]` would name it.
+///
+/// # Errors
+///
+/// A sentence with the nearest word, where there is no such property.
+pub fn property(problem: &Problem, key: &str) -> Result<Property, String> {
+    let known = Known {
+        components: &problem.components,
+        properties: &problem.properties,
+        groups: &problem.groups,
+        currency: &problem.currency,
+    };
+    let mut faults = Vec::new();
+    known
+        .property(key, &NOWHERE, &mut faults)
+        .ok_or_else(|| faults.first().map_or_else(String::new, sentence))
+}
+
+/// The component of an id, as an index into the problem's.
+///
+/// # Errors
+///
+/// A sentence with the nearest id, where there is no such component.
+pub fn component(problem: &Problem, id: &str) -> Result<usize, String> {
+    problem.component(id).ok_or_else(|| {
+        let ids: Vec<&str> = problem.components.iter().map(|c| c.id.as_str()).collect();
+        sentence(&no_such(id, "`--with`", NOWHERE, &ids))
+    })
+}
+
+fn sentence(fault: &Fault) -> String {
+    match &fault.help {
+        Some(help) => format!("{}: {help}", fault.title),
+        None => fault.title.clone(),
+    }
+}
