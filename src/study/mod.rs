@@ -11,3 +11,13 @@ pub mod apart;
 pub mod top_up;
 
 pub mod reach;
+
+pub mod change;
+
+pub mod align;
+
+pub mod differences;
+
+pub mod needed;
+
+pub mod compare;
