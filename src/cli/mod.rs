@@ -23,6 +23,8 @@ pub mod predict;
 
 pub mod reach;
 
+pub mod compare;
+
 pub mod crash;
 
 pub mod run;

@@ -2,6 +2,7 @@
 
 use crate::cli::arguments::Arguments;
 use crate::cli::arguments::Verb;
+use crate::cli::compare;
 use crate::cli::crash;
 use crate::cli::exit::Exit;
 use crate::cli::output;
@@ -36,7 +37,7 @@ fn answer(arguments: impl Iterator<Item = OsString>) -> Exit {
         Verb::Solve(asked) => solve::run(asked),
         Verb::Predict(asked) => predict::run(asked),
         Verb::Reach(asked) => reach::run(asked),
-        Verb::Compare(_) => Ok(Exit::Bug),
+        Verb::Compare(asked) => compare::run(asked),
     };
     ended.unwrap_or_else(|refusal| {
         output::refusal(&refusal);

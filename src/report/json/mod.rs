@@ -12,3 +12,5 @@ pub mod answer;
 pub mod solved;
 
 pub mod reach;
+
+pub mod compare;

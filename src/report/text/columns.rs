@@ -14,26 +14,25 @@ use crate::report::words;
 use crate::standard::element::Element;
 use crate::study::apart;
 use crate::study::apart::Moved;
+use crate::study::solved::Solved;
 
 /// A treat rate below this is not shown: half of the last printed decimal.
 const SHOWN: Share = Share::from_fraction(5e-6);
 
-/// One recipe with the head of its column.
+/// One answer with the head of its column.
 pub struct Column<'r> {
     /// What it is called here.
     pub head: &'r str,
-    /// The recipe; `None` leaves the column out.
-    pub recipe: Option<&'r Recipe>,
-    /// The goal's value for it.
-    pub value: Option<f64>,
+    /// The answer; one without a recipe leaves the column out.
+    pub solved: Option<&'r Solved>,
 }
 
 /// The recipes, each after the first followed by its change from the first; empty where there is none.
 #[must_use]
 pub fn recipes(problem: &Problem, columns: &[Column<'_>]) -> String {
-    let told: Vec<(&str, &Recipe, Option<f64>)> = columns
+    let told: Vec<(&str, &Recipe, &Judgement)> = columns
         .iter()
-        .filter_map(|c| Some((c.head, c.recipe?, c.value)))
+        .filter_map(|c| c.solved?.recipe().map(|(r, j)| (c.head, r, j)))
         .collect();
     let Some((first, rest)) = told.split_first() else {
         return String::new();
@@ -57,14 +56,8 @@ pub fn recipes(problem: &Problem, columns: &[Column<'_>]) -> String {
         table.row(row);
     }
     for property in priced(problem) {
-        let value = |recipe: &Recipe, goal: Option<f64>| {
-            if property == problem.goal.property {
-                goal
-            } else {
-                cost(problem, recipe)
-            }
-        };
-        let Some(before) = value(first.1, first.2) else {
+        let value = |judgement: &Judgement| judgement.of(&property).map(|p| p.value);
+        let Some(before) = value(first.2) else {
             continue;
         };
         let places = number::places(&property, before);
@@ -74,7 +67,7 @@ pub fn recipes(problem: &Problem, columns: &[Column<'_>]) -> String {
             number::fixed(before, places),
         ];
         for column in rest {
-            let after = value(column.1, column.2);
+            let after = value(column.2);
             row.push(after.map_or(String::new(), |v| number::fixed(v, places)));
             row.push(after.map_or(String::new(), |v| risen(v - before, places)));
         }
@@ -84,7 +77,7 @@ pub fn recipes(problem: &Problem, columns: &[Column<'_>]) -> String {
 }
 
 /// The components, those with most in the first recipe first, then by the next ones.
-fn by_first(told: &[(&str, &Recipe, Option<f64>)], components: usize) -> Vec<usize> {
+fn by_first(told: &[(&str, &Recipe, &Judgement)], components: usize) -> Vec<usize> {
     let mut order: Vec<usize> = (0..components).collect();
     order.sort_by(|&a, &b| {
         let of = |j: usize| told.iter().map(move |c| c.1.shares()[j].fraction());
@@ -104,13 +97,6 @@ fn priced(problem: &Problem) -> Vec<Property> {
         rows.push(Property::Cost);
     }
     rows
-}
-
-fn cost(problem: &Problem, recipe: &Recipe) -> Option<f64> {
-    let used = crate::report::used::by_treat_rate(recipe);
-    crate::report::used::costs(problem, recipe, &used)
-        .into_iter()
-        .sum()
 }
 
 fn percent(share: Share) -> String {

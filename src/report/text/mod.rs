@@ -24,3 +24,7 @@ pub mod answer;
 pub mod columns;
 
 pub mod reach;
+
+pub mod changes;
+
+pub mod compare;

@@ -154,12 +154,7 @@ fn reached(answer: &Reach) -> Vec<String> {
 }
 
 fn column<'s>(head: &'s str, solved: Option<&'s Solved>) -> Column<'s> {
-    let found = solved.and_then(|s| Some((s.recipe()?.0, s.value())));
-    Column {
-        head,
-        recipe: found.map(|f| f.0),
-        value: found.and_then(|f| f.1),
-    }
+    Column { head, solved }
 }
 
 fn side_by_side(problem: &Problem, title: &str, all: &[Column<'_>]) -> String {
@@ -286,12 +281,13 @@ fn top_up(answer: &Reach) -> String {
         .map(failure)
         .chain(broken.map(|r| format!("the rule \"{}\"", rules::says(problem, &r.rule))))
         .collect();
-    words += &if failed.is_empty() {
-        " That oil meets every limit.".to_owned()
+    words += if failed.is_empty() {
+        " That oil meets every limit."
     } else {
-        format!(" That oil would fail: {}.", words::list(&failed))
+        " That oil would fail:"
     };
-    format!("{title}\n{}", table::note(&words))
+    let items: String = failed.iter().map(|f| table::item(f)).collect();
+    format!("{title}\n{}{items}", table::note(&words))
 }
 
 /// `phosphorus 744, limit >= 750 ppm (problem)`.
