@@ -133,6 +133,13 @@ fn of_component(problem: &Problem, change: &Change) -> String {
 }
 
 fn limit(problem: &Problem, from: Option<&Limit>, to: Option<&Limit>) -> String {
+    let short = |l: &Limit| {
+        format!(
+            "{} {}",
+            words::sign(l.side, l.strict),
+            number::bound(&l.property, l.stated)
+        )
+    };
     let bound = |l: &Limit| {
         format!(
             "{} {}",
@@ -149,7 +156,7 @@ fn limit(problem: &Problem, from: Option<&Limit>, to: Option<&Limit>) -> String 
         (Some(from), Some(to)) => format!(
             "{}: {} instead of {} ({})",
             named(to),
-            bound(to),
+            short(to),
             bound(from),
             by(to)
         ),
@@ -252,6 +259,10 @@ fn entry(entry: Option<&Entry>, unit: &Unit) -> String {
 fn apart(from: Option<&Entry>, to: Option<&Entry>, unit: &Unit) -> (String, String) {
     let (was, is) = (entry(from, unit), entry(to, unit));
     if was != is {
+        // The unit is said once, after the second number.
+        let stated = |e: Option<&Entry>| e.is_some_and(|e| e.figure().is_some());
+        let once = stated(from) && stated(to);
+        let is = if once { entry(to, &Unit::NONE) } else { is };
         return (was, is);
     }
     let more = |text: String, e: Option<&Entry>| match e.and_then(Entry::figure) {

@@ -115,7 +115,7 @@ fn first_line(found: &Comparison) -> String {
             )
         }
         (Some(was), None) if new.none() => {
-            format!("No recipe any more; before, {} {was}.", best(&old.problem))
+            format!("No recipe any more; {} {was}.", was_best(&old.problem))
         }
         (None, Some(is)) if old.none() => {
             format!(
@@ -153,6 +153,13 @@ fn best(problem: &Problem) -> String {
         }
         _ => format!("the {} is", changes::goal(goal)),
     }
+}
+
+/// The same of what is past.
+fn was_best(problem: &Problem) -> String {
+    best(problem)
+        .replace(" costs", " cost")
+        .replace(" is", " was")
 }
 
 /// Which changes did it, and why there is no recipe.
@@ -200,17 +207,19 @@ fn blamed(found: &Comparison, blame: &Blame) -> String {
         })
         .collect();
     let one = blame.changes.len() == 1;
+    let all_shown = blame.changes.iter().all(|n| n.shown);
     let head = match (blame.deed, one) {
         (Deed::Broke, true) => "This change alone leaves no recipe",
-        (Deed::Broke, false) => {
-            "These changes together leave no recipe; without any one of them there is one"
-        }
-        (Deed::Restored, true) => "This change alone makes a recipe possible",
-        (Deed::Restored, false) => {
-            "These changes together make a recipe possible; without any one of them there is none"
-        }
+        (Deed::Broke, false) => "These changes together leave no recipe",
+        (Deed::Restored, true) => "This change alone is enough for a recipe",
+        (Deed::Restored, false) => "These changes together are enough for a recipe",
     };
-    format!("{head}\n{lines}")
+    let needed = match (blame.deed, one || !all_shown) {
+        (_, true) => "",
+        (Deed::Broke, false) => "; without any one of them there is one",
+        (Deed::Restored, false) => "; without any one of them there is none",
+    };
+    format!("{head}{needed}\n{lines}")
 }
 
 fn effects(found: &Comparison) -> String {
