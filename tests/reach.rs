@@ -19,6 +19,7 @@ use treatrate::solve::answer::Status;
 use treatrate::solve::search::{Budget, cheapest};
 use treatrate::standard::element::Element;
 use treatrate::study::reach::{Outcome, Reach, Unable, reach, target};
+use treatrate::study::solved::Solved;
 
 const MO_P: Property = Property::Ratio(Element::Mo, Element::P);
 
@@ -266,7 +267,7 @@ fn random_targets_agree_with_certified_solves() {
                 let gap = 2e-4 * best.abs();
                 assert!((best - direct.objective.unwrap()).abs() <= gap, "{seed}");
                 assert!(found.before.value().unwrap() <= best + gap);
-                if let Some(dear) = found.at_least.as_ref().and_then(|s| s.value()) {
+                if let Some(dear) = found.at_least.as_ref().and_then(Solved::value) {
                     assert!(dear >= best - gap, "{seed}");
                 }
                 least_is_least(&p, &found);

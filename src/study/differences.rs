@@ -98,7 +98,6 @@ fn whole(old: &Problem, new: &Problem) -> Vec<Change> {
 
 fn limits(old: &[Limit], new: &[Limit]) -> Vec<Change> {
     let mut left: Vec<&Limit> = new.iter().collect();
-    let mut gone: Vec<&Limit> = Vec::new();
     let mut all = Vec::new();
     let mut take = |limit: &Limit, left: &mut Vec<&Limit>, same: fn(&Limit, &Limit) -> bool| {
         let at = left.iter().position(|l| same(l, limit))?;
@@ -114,13 +113,7 @@ fn limits(old: &[Limit], new: &[Limit]) -> Vec<Change> {
     // One that says the same goes first; then one of the same source; then one of the same kind.
     let mut open: Vec<&Limit> = old.iter().collect();
     for same in [change::same_limit, of_one_source, of_one_kind] {
-        gone.clear();
-        for limit in open {
-            if take(limit, &mut left, same).is_none() {
-                gone.push(limit);
-            }
-        }
-        open = gone.clone();
+        open.retain(|limit| take(limit, &mut left, same).is_none());
     }
     let removed = open.into_iter().map(|l| Change::Limit {
         from: Some(l.clone()),

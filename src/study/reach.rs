@@ -167,6 +167,10 @@ fn predictable(problem: &Problem, property: &Property) -> Result<(), Unable> {
 /// Relative gap to which the least treat rate is proved.
 const TIGHT: f64 = 1e-6;
 
+/// Relative gap of recipes whose difference is told: what two proofs leave open stays below the last
+/// digit printed.
+const APART: f64 = 1e-5;
+
 /// Answers the question.
 #[must_use]
 pub fn reach(problem: &Problem, target: Limit, component: usize, budget: &Budget) -> Reach {
@@ -179,14 +183,14 @@ pub fn reach(problem: &Problem, target: Limit, component: usize, budget: &Budget
         limits: replaced(problem, &target),
         ..problem.clone()
     };
-    let before = Solved::of(without.clone(), &clock.left());
+    let before = Solved::of(without.clone(), &clock.left_to(APART));
     let least = Solved::of(for_least(&with, component), &clock.left_to(TIGHT));
     let reached = !least.none();
     let at_least = least
         .recipe()
         .map(|(recipe, _)| capped(&with, component, recipe.shares()[component]))
-        .map(|capped| Solved::of(capped, &clock.left()).as_of(&with));
-    let best = reached.then(|| Solved::of(with.clone(), &clock.left()));
+        .map(|capped| Solved::of(capped, &clock.left_to(APART)).as_of(&with));
+    let best = reached.then(|| Solved::of(with.clone(), &clock.left_to(APART)));
     let top_up = before
         .recipe()
         .and_then(|(oil, _)| top_up::top_up(&with, &target, component, oil));

@@ -228,15 +228,15 @@ fn mixing(from: Mixing, to: Mixing) -> String {
 
 fn band(band: &Band, max: bool) -> String {
     let lowest = number::bound(&treat(), band.min.share.percent());
-    let mut text = if max {
+    let text = if max {
         format!("{lowest} to {}", rate(band.max.share))
     } else {
         format!("at least {lowest} %")
     };
-    if let Some(Edge { share, .. }) = band.if_used {
-        text += &format!(", {} if used", rate(share));
+    match &band.if_used {
+        Some(Edge { share, .. }) => format!("{text}, {} if used", rate(*share)),
+        None => text,
     }
-    text
 }
 
 fn rate(share: Share) -> String {

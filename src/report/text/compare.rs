@@ -168,21 +168,20 @@ fn reasons(found: &Comparison) -> Vec<String> {
     if let Some(blame) = &found.blame {
         sections.push(blamed(found, blame));
     }
-    match &found.blame {
-        Some(Blame {
-            deed: Deed::Broke,
-            with_them,
-            ..
-        }) => sections.extend(why(with_them)),
-        _ => {
-            if found.old.none() && !found.effects.is_empty() {
-                let why = why(&found.old);
-                sections.push(format!("Before\n{}", why.join("\n")));
-            }
-            if found.new.none() {
-                sections.push(format!("Now\n{}", why(&found.new).join("\n")));
-            }
-        }
+    if let Some(blame) = found.blame.as_ref().filter(|b| b.deed == Deed::Broke) {
+        sections.extend(why(&blame.with_them));
+        return sections;
+    }
+    if found.old.none() && !found.effects.is_empty() {
+        sections.push(format!("Before\n{}", why(&found.old).join("\n")));
+    }
+    if found.new.none() {
+        let head = if found.effects.is_empty() {
+            ""
+        } else {
+            "Now\n"
+        };
+        sections.push(format!("{head}{}", why(&found.new).join("\n")));
     }
     sections
 }

@@ -135,7 +135,7 @@ fn reached(answer: &Reach) -> Vec<String> {
         &[
             column("before", Some(&answer.before)),
             column("after", best),
-            column("at the least", at_least),
+            column("with the least", at_least),
         ],
     ));
     let after = best
@@ -213,7 +213,7 @@ fn cost(answer: &Reach) -> String {
     let money = matches!(property, Property::Cost | Property::CostPerLitre);
     let said = |v: f64| words::with_unit(&number::value(property, v), &unit);
     let change = columns::risen(after - before, number::places(property, before));
-    let mut words = match (change.is_empty(), money) {
+    let words = match (change.is_empty(), money) {
         (true, true) => format!("It costs nothing: {} as before.", said(before)),
         (true, false) => format!("{} stays at {}.", capital(property), said(before)),
         (false, true) => format!(
@@ -233,12 +233,14 @@ fn cost(answer: &Reach) -> String {
         && (recipe.shares()[answer.component].fraction() - least.fraction()).abs() > ALIKE
     {
         let holds = rate(recipe.shares()[answer.component].fraction());
-        words += &format!(" The best recipe holds {holds} of it");
-        let dear = answer.at_least.as_ref().and_then(Solved::value);
-        words += &match dear {
-            Some(dear) => format!("; with the least, it is {}.", said(dear)),
-            None => ".".into(),
-        };
+        let dear = answer
+            .at_least
+            .as_ref()
+            .and_then(Solved::value)
+            .map_or_else(String::new, |v| {
+                format!("; with the least, it is {}", said(v))
+            });
+        return format!("{words} The best recipe holds {holds} of it{dear}.");
     }
     words
 }
@@ -268,12 +270,11 @@ fn top_up(answer: &Reach) -> String {
     }
     let grams = number::fixed(top_up.grams_per_kilogram(), 2);
     let whole = rate(top_up.recipe.shares()[answer.component].fraction());
-    let mut words = format!("Takes {grams} g to each kg, {whole} of the oil then.");
     let property = &problem.goal.property;
-    if let Some(value) = top_up.judgement.of(property) {
-        let value = words::with_unit(&number::value(property, value.value), &value.unit);
-        words += &format!(" {}: {value}.", capital(property));
-    }
+    let value = top_up.judgement.of(property).map_or_else(String::new, |v| {
+        let value = words::with_unit(&number::value(property, v.value), &v.unit);
+        format!(" {}: {value}.", capital(property))
+    });
     let broken = top_up.judgement.rules.iter().filter(|r| !r.holds);
     let failed: Vec<String> = top_up
         .fails()
@@ -281,11 +282,14 @@ fn top_up(answer: &Reach) -> String {
         .map(failure)
         .chain(broken.map(|r| format!("the rule \"{}\"", rules::says(problem, &r.rule))))
         .collect();
-    words += if failed.is_empty() {
-        " That oil meets every limit."
+    let verdict = if failed.is_empty() {
+        "It meets every limit."
     } else {
-        " That oil would fail:"
+        "It would fail:"
     };
+    let words = format!(
+        "Takes {grams} g for each kg of that oil, which then holds {whole} of {id}.{value} {verdict}"
+    );
     let items: String = failed.iter().map(|f| table::item(f)).collect();
     format!("{title}\n{}{items}", table::note(&words))
 }
