@@ -19,8 +19,10 @@ use crate::study::solved::Solved;
 /// What a search says of a problem with some of the changes made.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Told {
-    /// The goal's value.
+    /// The goal's best value.
     Value(f64),
+    /// The goal's value for the best recipe found; that none is better was not proved.
+    Found(f64),
     /// There is no recipe.
     NoRecipe,
     /// Neither was found in the time given.
@@ -34,7 +36,7 @@ impl Told {
     #[must_use]
     pub fn value(self) -> Option<f64> {
         match self {
-            Told::Value(value) => Some(value),
+            Told::Value(value) | Told::Found(value) => Some(value),
             _ => None,
         }
     }
@@ -89,6 +91,10 @@ pub struct Comparison {
 /// Relative gap to which the values are proved that are told from each other.
 const APART: f64 = 1e-5;
 
+/// Most cases of the proof of one such value: a change whose effect is hard to prove is not to hold up
+/// the others.
+const CASES: usize = 10_000;
+
 /// Relative gap where only the being of a recipe is asked.
 const ANY: f64 = 0.9;
 
@@ -136,11 +142,20 @@ fn told(problem: &Problem, clock: &Clock) -> Told {
     if !sound(problem) {
         return Told::Unasked;
     }
-    let answer = search::cheapest(problem, &clock.left_to(APART));
+    let answer = search::cheapest(problem, &probe(clock, APART));
     match (answer.outcome(), answer.objective) {
         (Status::NoRecipe, _) => Told::NoRecipe,
-        (Status::Optimal | Status::Feasible, Some(value)) => Told::Value(value),
+        (Status::Optimal, Some(value)) => Told::Value(value),
+        (Status::Feasible, Some(value)) => Told::Found(value),
         _ => Told::Undecided,
+    }
+}
+
+fn probe(clock: &Clock, gap: f64) -> Budget {
+    let left = clock.left_to(gap);
+    Budget {
+        nodes: left.nodes.min(CASES),
+        ..left
     }
 }
 
@@ -169,8 +184,8 @@ fn sound(problem: &Problem) -> bool {
 /// or at the end; what cannot be told last.
 fn sort(effects: &mut [Effect], old: &Solved, new: &Solved) {
     let size = |told: Told, beside: &Solved| match (told, beside.value()) {
-        (Told::Value(a), Some(b)) => (a - b).abs(),
-        (Told::Value(_), None) if beside.none() => f64::INFINITY,
+        (Told::Value(a) | Told::Found(a), Some(b)) => (a - b).abs(),
+        (Told::Value(_) | Told::Found(_), None) if beside.none() => f64::INFINITY,
         (Told::NoRecipe, Some(_)) => f64::INFINITY,
         (Told::NoRecipe, None) => 0.0,
         _ => -1.0,
@@ -199,7 +214,7 @@ fn blame(old: &Solved, new: &Solved, effects: &[Effect], clock: &Clock) -> Optio
         if !sound(&problem) {
             return None;
         }
-        let status = search::cheapest(&problem, &clock.left_to(ANY)).outcome();
+        let status = search::cheapest(&problem, &probe(clock, ANY)).outcome();
         match (status, deed) {
             (Status::NoRecipe, Deed::Broke)
             | (Status::Optimal | Status::Feasible, Deed::Restored) => Some(true),

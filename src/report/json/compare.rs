@@ -79,7 +79,7 @@ pub struct Changed {
 /// What a search says of a problem with some changes made.
 #[derive(Debug, Serialize)]
 pub struct Effect {
-    /// `recipe`, `no-recipe`, `undecided`, or `unasked` where the values cannot be compared or a limit
+    /// `recipe`, `recipe-unproved` (none better was ruled out), `no-recipe`, `undecided`, or `unasked` where the values cannot be compared or a limit
     /// would rest on figures that are not there.
     pub status: &'static str,
     /// The goal's value.
@@ -180,6 +180,7 @@ fn told(told: Told, change: Option<f64>) -> Effect {
     Effect {
         status: match told {
             Told::Value(_) => "recipe",
+            Told::Found(_) => "recipe-unproved",
             Told::NoRecipe => "no-recipe",
             Told::Undecided => "undecided",
             Told::Unasked => "unasked",

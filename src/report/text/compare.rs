@@ -248,19 +248,29 @@ fn effects(found: &Comparison) -> String {
             last(found, effect),
         ]);
     }
-    let legend = "alone: what this change does by itself; last: what it does when all the others are \
-                  made already.";
+    let mut legend =
+        "alone: what this change does by itself; last: what it does when all the others \
+                      are made already."
+            .to_owned();
+    let told = || found.effects.iter().flat_map(|e| [e.alone, e.without]);
+    if told().any(|t| matches!(t, Told::Found(_))) {
+        legend += " ?: from the best recipe found, which was not proved the best.";
+    }
+    if told().any(|t| t == Told::Unasked) {
+        legend += " -: cannot stand alone, for lack of figures or names that other changes bring.";
+    }
     format!(
         "What changed, and what each change does\n{}{}",
         rows.render(),
-        table::note(legend)
+        table::note(&legend)
     )
 }
 
 fn alone(found: &Comparison, effect: &Effect) -> String {
     match (effect.alone, found.old.value()) {
         (Told::Value(v), Some(before)) => step(found, before, v),
-        (Told::Value(_), None) if found.old.none() => "a recipe".into(),
+        (Told::Found(v), Some(before)) => format!("{} ?", step(found, before, v)),
+        (Told::Value(_) | Told::Found(_), None) if found.old.none() => "a recipe".into(),
         (Told::NoRecipe, Some(_)) => "no recipe".into(),
         (Told::NoRecipe, None) => "still none".into(),
         (Told::Undecided, _) => "undecided".into(),
@@ -271,7 +281,8 @@ fn alone(found: &Comparison, effect: &Effect) -> String {
 fn last(found: &Comparison, effect: &Effect) -> String {
     match (effect.without, found.new.value()) {
         (Told::Value(v), Some(now)) => step(found, v, now),
-        (Told::Value(_), None) if found.new.none() => "no recipe".into(),
+        (Told::Found(v), Some(now)) => format!("{} ?", step(found, v, now)),
+        (Told::Value(_) | Told::Found(_), None) if found.new.none() => "no recipe".into(),
         (Told::NoRecipe, Some(_)) => "a recipe".into(),
         (Told::NoRecipe, None) => "still none".into(),
         (Told::Undecided, _) => "undecided".into(),
