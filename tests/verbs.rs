@@ -13,7 +13,12 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 20] = [
+const EXITS: [(&str, i32); 31] = [
+    ("compare-broken", 1),
+    ("compare-json", 0),
+    ("compare-moved", 0),
+    ("compare-nothing", 0),
+    ("compare-restored", 0),
     ("predict-breaks-one-rule", 1),
     ("predict-breaks-rules", 1),
     ("predict-breaks-rules-json", 1),
@@ -26,6 +31,12 @@ const EXITS: [(&str, i32); 20] = [
     ("predict-passes", 0),
     ("predict-stdin", 0),
     ("solve-contributions", 0),
+    ("reach-curved", 0),
+    ("reach-json", 0),
+    ("reach-misspelt", 2),
+    ("reach-no-recipe", 1),
+    ("reach-not-reached", 1),
+    ("reach-parity", 0),
     ("solve-json", 0),
     ("solve-logic", 0),
     ("solve-missing-file", 2),

@@ -30,6 +30,10 @@ pub enum Verb {
     Solve(Solve),
     /// What a recipe will measure, limit by limit
     Predict(Predict),
+    /// How much of a component a limit takes, what the rest does meanwhile, and what it costs
+    Reach(Reach),
+    /// What a moved specification or shelf changes, and which change did it
+    Compare(Compare),
 }
 
 /// `treatrate solve`.
@@ -94,6 +98,52 @@ pub struct Predict {
     pub contributions: Option<String>,
 }
 
+/// `treatrate reach`.
+#[derive(Debug, Args)]
+pub struct Reach {
+    /// Problem file: what else the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// What to reach: any key that can be limited, such as mo/p or base-number
+    pub property: String,
+    /// The component to reach it with
+    #[arg(long, value_name = "COMPONENT")]
+    pub with: String,
+    /// Reach at least this, in the property's unit, instead of the problem's own limit
+    #[arg(long, value_name = "X", value_parser = number, allow_negative_numbers = true)]
+    pub at_least: Option<f64>,
+    /// Reach at most this
+    #[arg(long, value_name = "X", value_parser = number, allow_negative_numbers = true)]
+    #[arg(conflicts_with = "at_least")]
+    pub at_most: Option<f64>,
+    /// How to print the answer: text or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Format,
+    /// Batch to weigh out, such as "20 kg", instead of the problem's own
+    #[arg(long, value_parser = batch::kilograms)]
+    pub batch: Option<f64>,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+}
+
+/// `treatrate compare`.
+#[derive(Debug, Args)]
+pub struct Compare {
+    /// Problem file as it was ("-" reads standard input)
+    pub problem: PathBuf,
+    /// Problem file as it is now ("-" reads standard input)
+    pub other: PathBuf,
+    /// How to print the answer: text or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Format,
+    /// Batch to weigh out of both, such as "20 kg", instead of their own
+    #[arg(long, value_parser = batch::kilograms)]
+    pub batch: Option<f64>,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+}
+
 /// How an answer is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Format {
@@ -119,6 +169,13 @@ fn step(text: &str) -> Result<f64, String> {
         .filter(|s| (0.0001..=100.0).contains(s))
         .filter(|s| (100.0 / s - (100.0 / s).round()).abs() < 1e-9)
         .ok_or_else(|| "a number of mass % that divides 100, such as 0.1 or 0.05".into())
+}
+
+fn number(text: &str) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|x| x.is_finite())
+        .ok_or_else(|| "a number with a decimal point, in the property's unit".into())
 }
 
 fn seconds(text: &str) -> Result<Duration, String> {

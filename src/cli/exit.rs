@@ -3,6 +3,7 @@
 use crate::predict::value::Judgement;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
+use crate::study::reach::Outcome;
 use std::process::ExitCode;
 
 /// How a run ended.
@@ -40,6 +41,16 @@ impl Exit {
             Status::Optimal | Status::Feasible => Exit::Yes,
             Status::NoRecipe => Exit::No,
             Status::Undecided => Exit::Unfinished,
+        }
+    }
+
+    /// How `reach` ends.
+    #[must_use]
+    pub fn of_reach(outcome: Outcome) -> Self {
+        match outcome {
+            Outcome::Reached => Exit::Yes,
+            Outcome::NotReached => Exit::No,
+            Outcome::Undecided => Exit::Unfinished,
         }
     }
 

@@ -23,6 +23,10 @@ pub mod solve;
 
 pub mod predict;
 
+pub mod reach;
+
+pub mod compare;
+
 pub mod crash;
 
 pub mod run;

@@ -2,10 +2,12 @@
 
 use crate::cli::arguments::Arguments;
 use crate::cli::arguments::Verb;
+use crate::cli::compare;
 use crate::cli::crash;
 use crate::cli::exit::Exit;
 use crate::cli::output;
 use crate::cli::predict;
+use crate::cli::reach;
 use crate::cli::solve;
 use clap::Parser;
 use std::ffi::OsString;
@@ -34,6 +36,8 @@ fn answer(arguments: impl Iterator<Item = OsString>) -> Exit {
     let ended = match &asked.verb {
         Verb::Solve(asked) => solve::run(asked),
         Verb::Predict(asked) => predict::run(asked),
+        Verb::Reach(asked) => reach::run(asked),
+        Verb::Compare(asked) => compare::run(asked),
     };
     ended.unwrap_or_else(|refusal| {
         output::refusal(&refusal);

@@ -34,6 +34,8 @@ pub enum LimitSource {
     Grade(String),
     /// A published class, with its name and how sure its number is: `ACEA C3`, `from memory`.
     Class(String, String),
+    /// The question itself, beside the problem.
+    Asked,
 }
 
 /// One side of one limit.

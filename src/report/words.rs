@@ -85,6 +85,7 @@ pub fn limit_source(source: &LimitSource) -> String {
         LimitSource::Grade(grade) => grade.clone(),
         LimitSource::Class(class, sure) if sure.is_empty() => class.clone(),
         LimitSource::Class(class, sure) => format!("{class} ({sure})"),
+        LimitSource::Asked => "asked".into(),
     }
 }
 

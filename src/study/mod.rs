@@ -1,3 +1,23 @@
 //! Many solves: what a booster can reach, what a moved problem changes.
 //!
 //! In: problems. Out: their answers side by side, as data. Refuses to word them.
+
+pub mod clock;
+
+pub mod solved;
+
+pub mod apart;
+
+pub mod top_up;
+
+pub mod reach;
+
+pub mod change;
+
+pub mod align;
+
+pub mod differences;
+
+pub mod needed;
+
+pub mod compare;

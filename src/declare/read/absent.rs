@@ -21,7 +21,9 @@ pub(super) fn absences(problem: &Problem, faults: &mut Vec<Fault>) {
     };
     for limit in &problem.limits {
         let words = match &limit.source {
-            LimitSource::Problem => format!("the limit on `{}` needs it", limit.property),
+            LimitSource::Problem | LimitSource::Asked => {
+                format!("the limit on `{}` needs it", limit.property)
+            }
             LimitSource::Grade(name) | LimitSource::Class(name, _) => {
                 format!("{name} limits `{}`, which needs it", limit.property)
             }

@@ -1,5 +1,6 @@
-//! A property named beside the files: on a command line.
+//! A property or a component named beside the files: on a command line.
 
+use super::component::no_such;
 use super::limits::Known;
 use crate::declare::problem::Problem;
 use crate::declare::property::Property;
@@ -27,6 +28,18 @@ pub fn property(problem: &Problem, key: &str) -> Result<Property, String> {
     known
         .property(key, &NOWHERE, &mut faults)
         .ok_or_else(|| faults.first().map_or_else(String::new, sentence))
+}
+
+/// The component of an id, as an index into the problem's.
+///
+/// # Errors
+///
+/// A sentence with the nearest id, where there is no such component.
+pub fn component(problem: &Problem, id: &str) -> Result<usize, String> {
+    problem.component(id).ok_or_else(|| {
+        let ids: Vec<&str> = problem.components.iter().map(|c| c.id.as_str()).collect();
+        sentence(&no_such(id, "`--with`", NOWHERE, &ids))
+    })
 }
 
 fn sentence(fault: &Fault) -> String {

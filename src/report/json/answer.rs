@@ -60,7 +60,9 @@ pub fn solve_with(
     })
 }
 
-fn proved(answer: &Answer) -> shape::Proof {
+/// How much is proved.
+#[must_use]
+pub fn proved(answer: &Answer) -> shape::Proof {
     shape::Proof {
         kind: proof(answer.proof.kind),
         bound: answer.proof.bound,
@@ -123,11 +125,17 @@ pub fn predict_with(
     })
 }
 
-fn text(answer: &impl Serialize) -> serde_json::Result<String> {
+/// An answer as text, ending in a line break.
+///
+/// # Errors
+/// Where the writer of JSON fails; it has no reason to on these shapes.
+pub fn text(answer: &impl Serialize) -> serde_json::Result<String> {
     serde_json::to_string_pretty(answer).map(|text| text + "\n")
 }
 
-fn status(status: Status) -> &'static str {
+/// The word of an outcome.
+#[must_use]
+pub fn status(status: Status) -> &'static str {
     match status {
         Status::Optimal => "optimal",
         Status::Feasible => "feasible",

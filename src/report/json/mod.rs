@@ -12,3 +12,9 @@ pub mod why;
 pub mod part;
 
 pub mod answer;
+
+pub mod solved;
+
+pub mod reach;
+
+pub mod compare;

@@ -96,7 +96,9 @@ fn judged_recipe(
     ]
 }
 
-fn page(sections: &[String]) -> String {
+/// The sections that say something, a blank line between them.
+#[must_use]
+pub fn page(sections: &[String]) -> String {
     let told: Vec<&str> = sections
         .iter()
         .map(String::as_str)

@@ -28,3 +28,11 @@ pub mod notes;
 pub mod alternatives;
 
 pub mod answer;
+
+pub mod columns;
+
+pub mod reach;
+
+pub mod changes;
+
+pub mod compare;

@@ -1,0 +1,44 @@
+//! One time limit over many searches.
+
+use crate::solve::search::Budget;
+use std::time::Instant;
+
+/// A budget whose time is shared by all searches begun from it.
+#[derive(Debug, Clone)]
+pub struct Clock {
+    begun: Instant,
+    budget: Budget,
+}
+
+impl Clock {
+    /// Starts now.
+    #[must_use]
+    pub fn start(budget: &Budget) -> Self {
+        Clock {
+            begun: Instant::now(),
+            budget: budget.clone(),
+        }
+    }
+
+    /// What the next search may spend: all that is left.
+    #[must_use]
+    pub fn left(&self) -> Budget {
+        Budget {
+            time: self
+                .budget
+                .time
+                .map(|t| t.saturating_sub(self.begun.elapsed())),
+            ..self.budget.clone()
+        }
+    }
+
+    /// The same to another relative gap, where a proof is asked for at all.
+    #[must_use]
+    pub fn left_to(&self, gap: f64) -> Budget {
+        let left = self.left();
+        Budget {
+            proof: left.proof.map(|_| gap),
+            ..left
+        }
+    }
+}
