@@ -68,6 +68,10 @@ pub struct Solve {
     /// Begin nothing new after this many seconds
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub time_limit: Option<Duration>,
+    /// Which prices to tell: none; limits, what each costs (the default, but for --time-limit); or shelf,
+    /// also how far each component's price may move, and what those left out would have to cost
+    #[arg(long, value_name = "WHICH", value_enum, hide_possible_values = true)]
+    pub prices: Option<Prices>,
     /// Also write the recipe to this file, which `predict` reads
     #[arg(long, value_name = "FILE")]
     pub write_recipe: Option<PathBuf>,
@@ -152,6 +156,17 @@ pub enum Format {
     Text,
     /// For a program
     Json,
+}
+
+/// Which prices are told beside a recipe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Prices {
+    /// None
+    None,
+    /// What each limit costs
+    Limits,
+    /// That, and what the shelf's prices decide
+    Shelf,
 }
 
 /// A part between nothing and one.

@@ -9,6 +9,7 @@ use crate::cli::output;
 use crate::cli::refusal::Refusal;
 use crate::explain::contribution;
 use crate::predict::judge;
+use crate::report::beside::Beside;
 use crate::report::json;
 use crate::report::text;
 
@@ -27,10 +28,13 @@ pub fn run(asked: &arguments::Predict) -> Result<Exit, Refusal> {
     let traced = contributions::asked(&problem, asked.contributions.as_deref())?;
     let judgement = judge::judge(&problem, &recipe);
     let origins = traced.map(|t| contribution::of(&problem, &recipe, &t));
-    let origins = origins.as_ref();
+    let beside = Beside {
+        origins: origins.as_ref(),
+        ..Beside::default()
+    };
     let words = match asked.format {
-        Format::Text => text::answer::predict_with(&problem, &recipe, &judgement, origins),
-        Format::Json => json::answer::predict_with(&problem, &recipe, &judgement, origins)
+        Format::Text => text::answer::predict_with(&problem, &recipe, &judgement, beside),
+        Format::Json => json::answer::predict_with(&problem, &recipe, &judgement, beside)
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}")))?,
     };
     output::answer(&words)?;

@@ -2,6 +2,7 @@
 
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
+use crate::cli::arguments::Prices;
 use crate::cli::batch;
 use crate::cli::contributions;
 use crate::cli::exit::Exit;
@@ -11,8 +12,10 @@ use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::declare::problem::Problem;
 use crate::explain::contribution;
-use crate::explain::contribution::Origins;
+use crate::explain::why;
+use crate::explain::why::Why;
 use crate::quantity::Share;
+use crate::report::beside::Beside;
 use crate::report::json;
 use crate::report::recipe_file;
 use crate::report::text;
@@ -42,7 +45,12 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
     let origins = traced
         .zip(answer.recipe.as_ref())
         .map(|(traced, recipe)| contribution::of(&problem, recipe, &traced));
-    output::answer(&words(&problem, &answer, origins.as_ref(), asked.format)?)?;
+    let why = why(&problem, &answer, asked);
+    let beside = Beside {
+        why: why.as_ref(),
+        origins: origins.as_ref(),
+    };
+    output::answer(&words(&problem, &answer, beside, asked.format)?)?;
     if let Some(path) = &asked.write_recipe {
         write_recipe(path, &problem, &answer)?;
     }
@@ -79,15 +87,30 @@ fn search(problem: &Problem, asked: &arguments::Solve) -> Answer {
     answer
 }
 
+/// The reasons behind a recipe; none on a balance's grid, or where time is short.
+fn why(problem: &Problem, answer: &Answer, asked: &arguments::Solve) -> Option<Why> {
+    let usual = if asked.time_limit.is_some() {
+        Prices::None
+    } else {
+        Prices::Limits
+    };
+    let prices = asked.prices.unwrap_or(usual);
+    if prices == Prices::None || asked.resolution.is_some() {
+        return None;
+    }
+    let _progress = Progress::begin("weighing the limits");
+    why::of(problem, answer, prices == Prices::Shelf)
+}
+
 fn words(
     problem: &Problem,
     answer: &Answer,
-    origins: Option<&Origins>,
+    beside: Beside,
     format: Format,
 ) -> Result<String, Refusal> {
     match format {
-        Format::Text => Ok(text::answer::solve_with(problem, answer, origins)),
-        Format::Json => json::answer::solve_with(problem, answer, origins)
+        Format::Text => Ok(text::answer::solve_with(problem, answer, beside)),
+        Format::Json => json::answer::solve_with(problem, answer, beside)
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}"))),
     }
 }

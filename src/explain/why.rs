@@ -21,18 +21,26 @@ use crate::solve::task::Task;
 pub struct Why {
     /// What holds it, in the judgement's order.
     pub prices: Vec<Price>,
-    /// What is in it; empty where the goal is no cost.
+    /// What the shelf's prices decide, where that was asked for.
+    pub market: Option<Market>,
+}
+
+/// What the shelf's prices decide; empty where the goal is no cost.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Market {
+    /// What is in the recipe.
     pub purchases: Vec<Purchase>,
-    /// What is not; empty where the goal is no cost.
+    /// What is not.
     pub left_out: Vec<LeftOut>,
 }
 
 /// The reasons behind the recipe of an answer; `None` where it has none that meets every limit, where
 /// what is asked for is the least change, or where what holds the recipe could not be told.
 ///
-/// The recipe must be free of a balance's grid: a recipe on a grid stands on no limit.
+/// The recipe must be free of a balance's grid: a recipe on a grid stands on no limit. `market` asks for
+/// what the shelf's prices decide, too, which takes longer.
 #[must_use]
-pub fn of(problem: &Problem, answer: &Answer) -> Option<Why> {
+pub fn of(problem: &Problem, answer: &Answer, market: bool) -> Option<Why> {
     if !matches!(answer.outcome(), Status::Optimal | Status::Feasible)
         || problem.goal.property == Property::Change
     {
@@ -52,7 +60,9 @@ pub fn of(problem: &Problem, answer: &Answer) -> Option<Why> {
     };
     Some(Why {
         prices: price::all(&ground, judgement),
-        purchases: purchase::all(&ground),
-        left_out: left_out::all(&ground),
+        market: market.then(|| Market {
+            purchases: purchase::all(&ground),
+            left_out: left_out::all(&ground),
+        }),
     })
 }

@@ -13,6 +13,8 @@ pub mod warnings;
 
 pub mod words;
 
+pub mod beside;
+
 pub mod step;
 
 pub mod turns;

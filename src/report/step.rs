@@ -7,22 +7,28 @@ use crate::declare::property::Property;
 #[must_use]
 pub fn natural(property: &Property, bound: f64) -> f64 {
     match property {
-        Property::Kv40 | Property::AnilinePoint | Property::Flash => 1.0,
-        Property::Kv100 | Property::Kv100Sheared | Property::Kv100Krl => 0.1,
-        Property::Vi => 1.0,
+        Property::Kv40
+        | Property::Vi
+        | Property::AnilinePoint
+        | Property::Flash
+        | Property::PolarShare
+        | Property::Group(_)
+        | Property::Change => 1.0,
+        Property::Kv100
+        | Property::Kv100Sheared
+        | Property::Kv100Krl
+        | Property::Hths
+        | Property::Noack
+        | Property::BaseNumber
+        | Property::AcidNumber
+        | Property::Ratio(..)
+        | Property::Treat(_) => 0.1,
+        Property::Ash | Property::IrBaseline | Property::Cost | Property::CostPerLitre => 0.01,
         Property::Density => 0.001,
-        Property::Hths => 0.1,
         Property::Ccs(_) => 100.0,
         Property::Mrv(_) | Property::Brookfield(_) => 1000.0,
-        Property::Noack | Property::BaseNumber | Property::AcidNumber => 0.1,
         Property::Element(_) if bound >= 2000.0 => 100.0,
         Property::Element(_) => 10.0,
-        Property::Ratio(..) => 0.1,
-        Property::Ash => 0.01,
-        Property::PolarShare | Property::Group(_) | Property::Change => 1.0,
-        Property::Treat(_) => 0.1,
-        Property::IrBaseline => 0.01,
-        Property::Cost | Property::CostPerLitre => 0.01,
         Property::User(_) => round(0.01 * bound.abs()),
     }
 }

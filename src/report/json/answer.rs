@@ -2,11 +2,12 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
-use crate::explain::contribution::Origins;
 use crate::predict::value::Judgement;
+use crate::report::beside::Beside;
 use crate::report::json::contributions;
 use crate::report::json::part;
 use crate::report::json::shape;
+use crate::report::json::why;
 use crate::report::warnings;
 use crate::solve::answer::Answer;
 use crate::solve::answer::ProofKind;
@@ -18,19 +19,20 @@ use serde::Serialize;
 /// # Errors
 /// Where the writer of JSON fails; it has no reason to on these shapes.
 pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
-    solve_with(problem, answer, None)
+    solve_with(problem, answer, Beside::default())
 }
 
-/// The answer of `solve`, with where its properties come from.
+/// The answer of `solve`, with what is told beside it.
 ///
 /// # Errors
 /// As [`solve`].
 pub fn solve_with(
     problem: &Problem,
     answer: &Answer,
-    origins: Option<&Origins>,
+    beside: Beside,
 ) -> serde_json::Result<String> {
     let goal = &problem.goal.property;
+    let market = beside.why.and_then(|w| w.market.as_ref());
     // A recipe that nobody judged is not printed.
     let judged = answer.recipe.as_ref().zip(answer.judgement.as_ref());
     text(&shape::Solve {
@@ -44,12 +46,13 @@ pub fn solve_with(
         },
         recipe: judged.map(|(recipe, _)| part::recipe(problem, recipe)),
         properties: judged.map(|(_, judgement)| part::properties(judgement)),
-        limits: judged.map(|(_, judgement)| part::limits(judgement)),
+        limits: judged.map(|(_, judgement)| part::limits(problem, judgement, beside.why)),
         rules: judged.map(|(_, judgement)| part::rules(problem, judgement)),
         contributions: judged
-            .and(origins)
+            .and(beside.origins)
             .map(|o| contributions::contributions(problem, o)),
-        left_out: None,
+        left_out: market.and_then(|m| why::left_out(problem, &m.left_out)),
+        bought: market.and_then(|m| why::bought(problem, &m.purchases)),
         conflict: (answer.status == Status::NoRecipe)
             .then(|| part::conflict(problem, &answer.conflict)),
         alternatives: alternatives(problem, answer),
@@ -96,7 +99,7 @@ pub fn predict(
     recipe: &Recipe,
     judgement: &Judgement,
 ) -> serde_json::Result<String> {
-    predict_with(problem, recipe, judgement, None)
+    predict_with(problem, recipe, judgement, Beside::default())
 }
 
 /// The answer of `predict`, with where the properties come from.
@@ -107,7 +110,7 @@ pub fn predict_with(
     problem: &Problem,
     recipe: &Recipe,
     judgement: &Judgement,
-    origins: Option<&Origins>,
+    beside: Beside,
 ) -> serde_json::Result<String> {
     text(&shape::Predict {
         schema: shape::SCHEMA,
@@ -118,9 +121,11 @@ pub fn predict_with(
         },
         recipe: part::recipe(problem, recipe),
         properties: part::properties(judgement),
-        limits: part::limits(judgement),
+        limits: part::limits(problem, judgement, None),
         rules: part::rules(problem, judgement),
-        contributions: origins.map(|o| contributions::contributions(problem, o)),
+        contributions: beside
+            .origins
+            .map(|o| contributions::contributions(problem, o)),
         warnings: part::warnings(&judgement.warnings),
     })
 }

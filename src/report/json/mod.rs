@@ -5,9 +5,9 @@
 
 pub mod contributions;
 
-pub mod shape;
-
 pub mod why;
+
+pub mod shape;
 
 pub mod part;
 

@@ -5,10 +5,12 @@ use crate::declare::problem::Problem;
 use crate::declare::problem::Rule;
 use crate::declare::property;
 use crate::declare::recipe::Recipe;
+use crate::explain::why::Why;
 use crate::predict::value::Judgement;
 use crate::predict::value::Warning;
 use crate::quantity::Unit;
 use crate::report::json::shape;
+use crate::report::json::why;
 use crate::report::rules;
 use crate::report::used;
 use crate::report::words;
@@ -52,11 +54,13 @@ pub fn properties(judgement: &Judgement) -> shape::Properties {
 
 /// Every requirement.
 #[must_use]
-pub fn limits(judgement: &Judgement) -> Vec<shape::Limit> {
+pub fn limits(problem: &Problem, judgement: &Judgement, why: Option<&Why>) -> Vec<shape::Limit> {
+    let price = |k: usize| why?.prices.iter().find(|p| p.requirement == k);
     judgement
         .requirements
         .iter()
-        .map(|r| shape::Limit {
+        .enumerate()
+        .map(|(k, r)| shape::Limit {
             property: r.property.key(),
             side: r.side.key(),
             bound: r.bound,
@@ -66,7 +70,7 @@ pub fn limits(judgement: &Judgement) -> Vec<shape::Limit> {
             binding: r.binding,
             source: words::source(&r.source),
             pass_probability: r.pass_probability,
-            price: None,
+            price: price(k).map(|p| why::cost(problem, &r.unit, p)),
         })
         .collect()
 }

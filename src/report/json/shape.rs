@@ -1,6 +1,9 @@
 //! The shape of the JSON answers. Its keys are a promise: changing one changes [`SCHEMA`].
 
 use crate::report::json::contributions::Contributions;
+use crate::report::json::why::Absent;
+use crate::report::json::why::Bought;
+use crate::report::json::why::Cost;
 use serde::Serialize;
 use serde::Serializer;
 
@@ -28,8 +31,10 @@ pub struct Solve {
     pub rules: Option<Vec<Rule>>,
     /// Where properties come from; `null` unless asked for.
     pub contributions: Option<Vec<Contributions>>,
-    /// Components left out, with the price at which each would enter: `null`, not built yet.
-    pub left_out: Option<Vec<LeftOut>>,
+    /// Components left out, with the price at which each would enter; `null` unless asked for.
+    pub left_out: Option<Vec<Absent>>,
+    /// Components used, with the prices between which the same ones are; `null` unless asked for.
+    pub bought: Option<Vec<Bought>>,
     /// For `no-recipe`: requirements that cannot all hold.
     pub conflict: Option<Vec<Party>>,
     /// Next-best recipes, each without something that all before it use.
@@ -153,8 +158,8 @@ pub struct Limit {
     pub source: String,
     /// Chance that one laboratory's result passes.
     pub pass_probability: Option<f64>,
-    /// What it costs: `null`, not built yet.
-    pub price: Option<Price>,
+    /// What it costs, where it binds; else `null`.
+    pub price: Option<Cost>,
 }
 
 /// A rule of recipe logic, judged.
@@ -172,28 +177,6 @@ pub struct Rule {
     pub holds: bool,
     /// The same in words.
     pub words: String,
-}
-
-/// The change of the objective when a bound is raised by one unit.
-#[derive(Debug, Serialize)]
-pub struct Price {
-    /// Negative: a higher bound is cheaper.
-    pub per_unit: f64,
-    /// Objective's unit per the limit's unit.
-    pub unit: String,
-    /// Lowest bound for which it holds.
-    pub valid_from: Option<f64>,
-    /// Highest bound for which it holds.
-    pub valid_to: Option<f64>,
-}
-
-/// A component that the recipe leaves out.
-#[derive(Debug, Serialize)]
-pub struct LeftOut {
-    /// Its id.
-    pub component: String,
-    /// The price per kg below which it would enter.
-    pub price_to_enter: f64,
 }
 
 /// A requirement of a conflict.

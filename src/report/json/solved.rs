@@ -83,7 +83,7 @@ pub fn solved(found: &Found) -> Solved {
         value: found.value(),
         recipe: judged.map(|(recipe, _)| part::recipe(&found.problem, recipe)),
         properties: judged.map(|(_, judgement)| part::properties(judgement)),
-        limits: judged.map(|(_, judgement)| part::limits(judgement)),
+        limits: judged.map(|(_, judgement)| part::limits(&found.problem, judgement, None)),
         rules: judged.map(|(_, judgement)| part::rules(&found.problem, judgement)),
     }
 }

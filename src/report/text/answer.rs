@@ -2,16 +2,19 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
-use crate::explain::contribution::Origins;
+use crate::explain::why::Why;
 use crate::predict::value::Judgement;
 use crate::predict::value::Warning;
+use crate::report::beside::Beside;
 use crate::report::table;
 use crate::report::text::alternatives;
 use crate::report::text::conflict;
 use crate::report::text::contributions;
 use crate::report::text::headline;
 use crate::report::text::limits;
+use crate::report::text::market;
 use crate::report::text::notes;
+use crate::report::text::prices;
 use crate::report::text::properties;
 use crate::report::text::recipe as recipe_table;
 use crate::report::text::rules;
@@ -22,12 +25,12 @@ use crate::solve::answer::Status;
 /// The answer of `solve`.
 #[must_use]
 pub fn solve(problem: &Problem, answer: &Answer) -> String {
-    solve_with(problem, answer, None)
+    solve_with(problem, answer, Beside::default())
 }
 
-/// The answer of `solve`, with where its properties come from.
+/// The answer of `solve`, with what is told beside it.
 #[must_use]
-pub fn solve_with(problem: &Problem, answer: &Answer, origins: Option<&Origins>) -> String {
+pub fn solve_with(problem: &Problem, answer: &Answer, beside: Beside) -> String {
     let mut sections = vec![
         headline::solve(problem, answer),
         conflict::section(problem, &answer.conflict),
@@ -40,9 +43,7 @@ pub fn solve_with(problem: &Problem, answer: &Answer, origins: Option<&Origins>)
     let warnings = warnings::together(&answer.warnings, judged);
     match (&answer.recipe, judged) {
         (Some(recipe), Some(judgement)) => {
-            sections.extend(judged_recipe(
-                problem, recipe, judgement, &warnings, origins,
-            ));
+            sections.extend(judged_recipe(problem, recipe, judgement, &warnings, beside));
             // Cautions close the page.
             sections.insert(sections.len() - 1, alternatives::section(problem, answer));
         }
@@ -55,7 +56,7 @@ pub fn solve_with(problem: &Problem, answer: &Answer, origins: Option<&Origins>)
 /// The answer of `predict`.
 #[must_use]
 pub fn predict(problem: &Problem, recipe: &Recipe, judgement: &Judgement) -> String {
-    predict_with(problem, recipe, judgement, None)
+    predict_with(problem, recipe, judgement, Beside::default())
 }
 
 /// The answer of `predict`, with where the properties come from.
@@ -64,7 +65,7 @@ pub fn predict_with(
     problem: &Problem,
     recipe: &Recipe,
     judgement: &Judgement,
-    origins: Option<&Origins>,
+    beside: Beside,
 ) -> String {
     let mut sections = vec![headline::predict(problem, judgement)];
     sections.extend(judged_recipe(
@@ -72,7 +73,7 @@ pub fn predict_with(
         recipe,
         judgement,
         &judgement.warnings,
-        origins,
+        beside,
     ));
     page(&sections)
 }
@@ -82,14 +83,22 @@ fn judged_recipe(
     recipe: &Recipe,
     judgement: &Judgement,
     warnings: &[Warning],
-    origins: Option<&Origins>,
-) -> [String; 8] {
+    beside: Beside,
+) -> [String; 10] {
+    let goal = judgement
+        .of(&problem.goal.property)
+        .map_or(0.0, |p| p.value);
+    let why = |section: &dyn Fn(&Why) -> String| beside.why.map_or_else(String::new, section);
     [
         recipe_table::section(problem, recipe),
         limits::section(judgement),
+        why(&|w| prices::section(problem, judgement, goal, &w.prices)),
+        why(&|w| market::section(problem, w.market.as_ref())),
         rules::section(problem, judgement),
         properties::section(judgement),
-        origins.map_or_else(String::new, |o| contributions::section(problem, o)),
+        beside
+            .origins
+            .map_or_else(String::new, |o| contributions::section(problem, o)),
         notes::estimated(problem, judgement),
         notes::warnings(warnings),
         notes::cautions(problem, recipe, warnings),

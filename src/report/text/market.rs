@@ -5,6 +5,7 @@ use crate::declare::property::Property;
 use crate::explain::left_out::LeftOut;
 use crate::explain::purchase::Purchase;
 use crate::explain::turn::End;
+use crate::explain::why::Market;
 use crate::report::number;
 use crate::report::table;
 use crate::report::table::Align;
@@ -15,10 +16,23 @@ use crate::report::words;
 /// Components named as replaced.
 const NAMED: usize = 3;
 
+/// Both tables; empty where they were not asked for.
+#[must_use]
+pub fn section(problem: &Problem, market: Option<&Market>) -> String {
+    let Some(market) = market else {
+        return String::new();
+    };
+    let tables = [
+        used(problem, &market.purchases),
+        left_out(problem, &market.left_out),
+    ];
+    let told: Vec<String> = tables.into_iter().filter(|t| !t.is_empty()).collect();
+    told.join("\n")
+}
+
 /// The components used, each with the prices between which the same ones are used; empty where there
 /// is none.
-#[must_use]
-pub fn used(problem: &Problem, purchases: &[Purchase]) -> String {
+fn used(problem: &Problem, purchases: &[Purchase]) -> String {
     if purchases.is_empty() {
         return String::new();
     }
@@ -72,8 +86,7 @@ fn what(problem: &Problem, end: &End) -> String {
 
 /// The components left out, each with the price below which it would come in; empty where there is
 /// none.
-#[must_use]
-pub fn left_out(problem: &Problem, all: &[LeftOut]) -> String {
+fn left_out(problem: &Problem, all: &[LeftOut]) -> String {
     if all.is_empty() {
         return String::new();
     }

@@ -136,11 +136,9 @@ impl Told<'_> {
         let both = self.price.per_unit().is_some();
         all += &self.cost(loose, more(loose));
         if both {
-            all += &format!(
-                "; {} {} as much.",
-                if more(tight) { "more" } else { "less" },
-                self.costs(self.change(tight).unwrap_or(0.0))
-            );
+            all += if more(tight) { "; more " } else { "; less " };
+            all += self.costs(self.change(tight).unwrap_or(0.0));
+            all += " as much.";
         } else {
             all += "; ";
             all += &self.cost(tight, more(tight));
