@@ -36,8 +36,8 @@ fn hill_climb() -> Problem {
 }
 
 fn ask(p: &Problem, property: &Property, with: &str, asked: Option<(Side, f64)>) -> Reach {
-    let target = target(p, property, asked).unwrap();
     let component = p.component(with).unwrap();
+    let target = target(p, property, component, asked).unwrap();
     reach(p, target, component, &Budget::default())
 }
 
@@ -199,16 +199,19 @@ fn curved_targets_are_reached_by_polymer() {
 #[test]
 fn the_problem_s_own_limit_is_the_target_and_nothing_else_is_guessed() {
     let mut p = hill_climb();
-    let own = target(&p, &Property::Hths, None).unwrap();
+    let own = target(&p, &Property::Hths, 0, None).unwrap();
     // The tighter of the problem's 4.7 and the grade's 3.7.
     assert!((own.bound - 4.7).abs() < 1e-12 && own.side == Side::Min);
-    assert_eq!(target(&p, &Property::Noack, None).unwrap().side, Side::Max);
-    assert_eq!(target(&p, &Property::Flash, None), Err(Unable::NoTarget));
+    assert_eq!(
+        target(&p, &Property::Noack, 0, None).unwrap().side,
+        Side::Max
+    );
+    assert_eq!(target(&p, &Property::Flash, 0, None), Err(Unable::NoTarget));
     p.limits.retain(|l| l.property != MO_P);
-    assert!((target(&p, &MO_P, None).unwrap().bound - 1.0).abs() < 1e-12);
+    assert!((target(&p, &MO_P, 0, None).unwrap().bound - 1.0).abs() < 1e-12);
     let cold = Property::Brookfield(treatrate::quantity::Celsius::whole(-40));
     assert_eq!(
-        target(&p, &cold, Some((Side::Max, 1e5))),
+        target(&p, &cold, 0, Some((Side::Max, 1e5))),
         Err(Unable::NoModel)
     );
     let j = p.component("pao-4").unwrap();
@@ -216,9 +219,13 @@ fn the_problem_s_own_limit_is_the_target_and_nothing_else_is_guessed() {
         .figures
         .remove(&treatrate::declare::property::Datum::Flash);
     assert_eq!(
-        target(&p, &Property::Flash, Some((Side::Min, 200.0))),
+        target(&p, &Property::Flash, 0, Some((Side::Min, 200.0))),
         Err(Unable::NoFigures(vec!["pao-4".into()]))
     );
+    // One that the problem rules out need not state anything, unless it is the one asked about.
+    p.bands[j].max.share = Share::NONE;
+    assert!(target(&p, &Property::Flash, j + 1, Some((Side::Min, 200.0))).is_ok());
+    assert!(target(&p, &Property::Flash, j, Some((Side::Min, 200.0))).is_err());
 }
 
 #[test]
@@ -228,7 +235,7 @@ fn an_ended_budget_is_told_as_such() {
         time: Some(std::time::Duration::ZERO),
         ..Budget::default()
     };
-    let target = target(&p, &Property::Vi, Some((Side::Min, 215.0))).unwrap();
+    let target = target(&p, &Property::Vi, 0, Some((Side::Min, 215.0))).unwrap();
     let found = reach(&p, target, 0, &budget);
     assert_ne!(found.outcome(), Outcome::NotReached);
 }
@@ -250,10 +257,10 @@ fn random_targets_agree_with_certified_solves() {
         let side = if seed % 2 == 0 { Side::Min } else { Side::Max };
         let step = if side == Side::Min { 0.05 } else { -0.05 };
         let bound = value + step * value.abs().max(0.1);
-        let Ok(target) = target(&p, property, Some((side, bound))) else {
+        let last = p.components.len() - 1;
+        let Ok(target) = target(&p, property, last, Some((side, bound))) else {
             continue;
         };
-        let last = p.components.len() - 1;
         let found = reach(&p, target, last, &Budget::default());
         let mut with = p.clone();
         with.limits

@@ -32,7 +32,7 @@ pub fn run(asked: &arguments::Reach) -> Result<Exit, Refusal> {
         .at_least
         .map(|bound| (Side::Min, bound))
         .or(asked.at_most.map(|bound| (Side::Max, bound)));
-    let target = reach::target(&problem, &property, bound)
+    let target = reach::target(&problem, &property, component, bound)
         .map_err(|unable| Refusal::Sentence(text::reach::unable(&property, &unable)))?;
     let budget = Budget {
         time: asked.time_limit,

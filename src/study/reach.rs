@@ -87,7 +87,7 @@ impl Reach {
 pub enum Unable {
     /// It has no model: only a laboratory can tell.
     NoModel,
-    /// These components, which the problem allows, state too little for it.
+    /// These components, which the problem allows or the question names, state too little for it.
     NoFigures(Vec<String>),
     /// The problem does not limit it, and nothing was asked.
     NoTarget,
@@ -104,9 +104,10 @@ const PARITY: f64 = 1.0;
 pub fn target(
     problem: &Problem,
     property: &Property,
+    component: usize,
     asked: Option<(Side, f64)>,
 ) -> Result<Limit, Unable> {
-    predictable(problem, property)?;
+    predictable(problem, property, component)?;
     let ratio = matches!(property, Property::Ratio(..));
     match asked {
         Some((side, bound)) => Ok(limit(property, side, bound)),
@@ -146,14 +147,14 @@ fn own(problem: &Problem, property: &Property, side: Side) -> Option<Limit> {
         .cloned()
 }
 
-fn predictable(problem: &Problem, property: &Property) -> Result<(), Unable> {
+fn predictable(problem: &Problem, property: &Property, component: usize) -> Result<(), Unable> {
     let book = Book::new(problem, problem.mixing, [property]);
     let entry = book.entry(property).ok_or(Unable::NoModel)?;
     let lacking: Vec<String> = problem
         .components
         .iter()
         .enumerate()
-        .filter(|(j, _)| problem.bands[*j].max.share > Share::NONE)
+        .filter(|(j, _)| *j == component || problem.bands[*j].max.share > Share::NONE)
         .filter(|(j, _)| entry.totals.iter().any(|&t| book.row(t)[*j].is_none()))
         .map(|(_, c)| c.id.clone())
         .collect();

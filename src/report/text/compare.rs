@@ -1,6 +1,5 @@
 //! What moved between two problems and which change did it, as a page.
 
-use crate::declare::problem::Problem;
 use crate::declare::problem::Sense;
 use crate::declare::property::Property;
 use crate::predict::value::Warning;
@@ -17,6 +16,7 @@ use crate::report::text::headline;
 use crate::report::text::notes;
 use crate::report::warnings;
 use crate::report::words;
+use crate::solve::answer::Status;
 use crate::study::compare::Blame;
 use crate::study::compare::Comparison;
 use crate::study::compare::Deed;
@@ -59,6 +59,14 @@ fn head(found: &Comparison) -> String {
     if found.new.recipe().is_some() {
         lines.push(headline::proof(&found.new.problem, &found.new.answer));
     }
+    if found.old.answer.outcome() == Status::Feasible && !found.effects.is_empty() {
+        let proof = headline::proof(&found.old.problem, &found.old.answer);
+        lines.push(format!("Before: {proof}"));
+    }
+    if let Some((_, judgement)) = found.new.recipe() {
+        let tested = headline::to_test(judgement);
+        lines.push(words::sentence(tested.trim_start_matches("; ")));
+    }
     let (old, new) = (&found.old.problem.title, &found.new.problem.title);
     if !new.is_empty() {
         lines.push(if old == new || old.is_empty() {
@@ -88,25 +96,25 @@ fn first_line(found: &Comparison) -> String {
     if found.effects.is_empty() {
         let now = value(new).map_or_else(
             || "there is no recipe, before or now".into(),
-            |v| format!("{} {v}, before and now", best(&new.problem)),
+            |v| format!("{} {v}, before and now", best(new)),
         );
         return format!("Nothing changed: {now}.");
     }
     match (value(old), value(new)) {
         (Some(was), Some(is)) if !found.comparable => format!(
             "The goals cannot be compared. Before, {} {was}; now, {} {is}.",
-            best(&old.problem),
-            best(&new.problem)
+            best(old),
+            best(new)
         ),
         (Some(was), Some(is)) => {
             let goal = &new.problem.goal.property;
             let apart = new.value().zip(old.value()).map_or(0.0, |(b, a)| b - a);
             let rise = columns::risen(apart, number::places(goal, old.value().unwrap_or(0.0)));
             if rise.is_empty() {
-                let best = words::sentence(&best(&new.problem));
+                let best = words::sentence(&best(new));
                 return format!("{} {is}, as before.", best.trim_end_matches('.'));
             }
-            let best = words::sentence(&best(&new.problem));
+            let best = words::sentence(&best(new));
             let unit = new.problem.unit(goal);
             format!(
                 "{} {is} instead of {was} ({}).",
@@ -115,24 +123,24 @@ fn first_line(found: &Comparison) -> String {
             )
         }
         (Some(was), None) if new.none() => {
-            format!("No recipe any more; {} {was}.", was_best(&old.problem))
+            format!("No recipe any more; {} {was}.", was_best(old))
         }
         (None, Some(is)) if old.none() => {
             format!(
                 "There is a recipe now, where there was none: {} {is}.",
-                best(&new.problem)
+                best(new)
             )
         }
         (None, None) if old.none() && new.none() => "No recipe before, and none now.".into(),
         (was, is) => {
-            let said = |v: Option<String>, p: &Problem| {
-                v.map_or_else(|| "undecided".into(), |v| format!("{} {v}", best(p)))
+            let said = |v: Option<String>, s: &Solved| {
+                v.map_or_else(|| "undecided".into(), |v| format!("{} {v}", best(s)))
             };
             let none = |s: &Solved, v: Option<String>| {
                 if s.none() {
                     "no recipe".into()
                 } else {
-                    said(v, &s.problem)
+                    said(v, s)
                 }
             };
             format!(
@@ -145,19 +153,23 @@ fn first_line(found: &Comparison) -> String {
 }
 
 /// `the cheapest recipe costs`, `the highest viscosity index is`.
-fn best(problem: &Problem) -> String {
-    let goal = &problem.goal;
+fn best(solved: &Solved) -> String {
+    let goal = &solved.problem.goal;
+    let found = match solved.answer.outcome() {
+        Status::Optimal => "",
+        _ => " found",
+    };
     match (&goal.property, goal.sense) {
         (Property::Cost | Property::CostPerLitre, Sense::Minimise) => {
-            "the cheapest recipe costs".into()
+            format!("the cheapest recipe{found} costs")
         }
-        _ => format!("the {} is", changes::goal(goal)),
+        _ => format!("the {}{found} is", changes::goal(goal)),
     }
 }
 
 /// The same of what is past.
-fn was_best(problem: &Problem) -> String {
-    best(problem)
+fn was_best(solved: &Solved) -> String {
+    best(solved)
         .replace(" costs", " cost")
         .replace(" is", " was")
 }

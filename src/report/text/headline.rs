@@ -214,7 +214,9 @@ fn failed(problem: &Problem, judgement: &Judgement) -> Vec<String> {
         .collect()
 }
 
-fn to_test(judgement: &Judgement) -> String {
+/// `; still to be tested: MRV at -35 °C`; empty where everything could be calculated.
+#[must_use]
+pub fn to_test(judgement: &Judgement) -> String {
     match named(judgement, Verdict::NotAssured).as_slice() {
         [] => String::new(),
         names => format!("; still to be tested: {}", words::list(names)),

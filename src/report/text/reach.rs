@@ -15,6 +15,7 @@ use crate::report::text::headline;
 use crate::report::text::notes;
 use crate::report::warnings;
 use crate::report::words;
+use crate::solve::answer::Status;
 use crate::standard::element::Element;
 use crate::study::apart;
 use crate::study::reach::Farthest;
@@ -119,10 +120,15 @@ fn reached(answer: &Reach) -> Vec<String> {
     let problem = &answer.before.problem;
     let mut head = table::paragraph(&first_line(answer));
     let proof = headline::proof(&answer.least.problem, &answer.least.answer);
-    if answer.least.recipe().is_some() && !proof.is_empty() {
+    // None at all is the least there is, proved or not.
+    let none = answer.least_treat().is_some_and(|t| t.fraction() < ALIKE);
+    let proved = answer.least.answer.outcome() == Status::Optimal;
+    if answer.least.recipe().is_some() && (proved || !none) {
         head += &table::paragraph(&proof);
     }
     head += &table::paragraph(&cost(answer));
+    head += &unproved("before", Some(&answer.before));
+    head += &unproved("after", answer.best.as_ref());
     if !problem.title.is_empty() {
         head += &table::paragraph(&format!("For: {}", problem.title));
     }
@@ -151,6 +157,19 @@ fn reached(answer: &Reach) -> Vec<String> {
     }
     sections.push(top_up(answer));
     sections
+}
+
+/// A word of a recipe that was not proved the best.
+fn unproved(head: &str, solved: Option<&Solved>) -> String {
+    match solved {
+        Some(s) if s.answer.outcome() == Status::Feasible => {
+            let proof = headline::proof(&s.problem, &s.answer);
+            table::paragraph(&format!(
+                "The recipe {head} is not proved the best. {proof}"
+            ))
+        }
+        _ => String::new(),
+    }
 }
 
 fn column<'s>(head: &'s str, solved: Option<&'s Solved>) -> Column<'s> {
@@ -191,13 +210,16 @@ fn first_line(answer: &Reach) -> String {
             "Reached: {goal}. How little of {named} that takes was not found in the time given."
         );
     };
+    let tested = shown(answer)
+        .and_then(Solved::recipe)
+        .map_or_else(String::new, |(_, judgement)| headline::to_test(judgement));
+    let rate = rate(least.fraction());
     if least.fraction() < ALIKE {
-        format!("Reached: {goal} takes no {named} at all.")
+        format!("Reached: {goal} takes no {named} at all{tested}.")
+    } else if answer.least.answer.outcome() == Status::Optimal {
+        format!("Reached: {goal} takes {rate} of {named} at the least{tested}.")
     } else {
-        format!(
-            "Reached: {goal} takes {} of {named} at the least.",
-            rate(least.fraction())
-        )
+        format!("Reached: {goal} with {rate} of {named}; perhaps with less{tested}.")
     }
 }
 
@@ -282,10 +304,11 @@ fn top_up(answer: &Reach) -> String {
         .map(failure)
         .chain(broken.map(|r| format!("the rule \"{}\"", rules::says(problem, &r.rule))))
         .collect();
-    let verdict = if failed.is_empty() {
-        "It meets every limit."
-    } else {
-        "It would fail:"
+    let tested = headline::to_test(&top_up.judgement);
+    let verdict = match (failed.is_empty(), tested.is_empty()) {
+        (true, true) => "It meets every limit.".into(),
+        (true, false) => format!("It meets every limit that can be calculated{tested}."),
+        (false, _) => "It would fail:".to_owned(),
     };
     let words = format!(
         "Takes {grams} g for each kg of that oil, which then holds {whole} of {id}.{value} {verdict}"
@@ -297,10 +320,7 @@ fn top_up(answer: &Reach) -> String {
 /// `phosphorus 744, limit >= 750 ppm (problem)`.
 fn failure(r: &Judged) -> String {
     let value = r.value.map_or_else(String::new, |v| {
-        // As many digits as show the miss.
-        let miss = r.margin.unwrap_or(0.0);
-        let places = number::places_to_tell(&r.property, v, miss);
-        format!(" {},", number::fixed(v, places))
+        format!(" {},", apart_from(&r.property, v, r.bound))
     });
     format!(
         "{}{value} limit {} {} ({})",
@@ -320,7 +340,10 @@ fn not_reached(answer: &Reach) -> Vec<String> {
         Some(there) => match there.extreme.value() {
             Some(value) => format!(
                 "Not reached: {goal}. With every other limit kept it stops at {}.",
-                words::with_unit(&reached_value(answer, value), &problem.unit(property))
+                words::with_unit(
+                    &apart_from(property, value, answer.target.bound),
+                    &problem.unit(property)
+                )
             ),
             None => format!("Not reached: {goal} cannot hold with the other limits."),
         },
@@ -341,10 +364,14 @@ fn not_reached(answer: &Reach) -> Vec<String> {
     sections
 }
 
-/// A value short of the target, with digits that show it is.
-fn reached_value(answer: &Reach, value: f64) -> String {
-    let short = value - answer.target.bound;
-    let places = number::places_to_tell(&answer.target.property, value, short);
+/// A value as its test reports it, or with as many digits as tell it from a bound.
+fn apart_from(property: &Property, value: f64, bound: f64) -> String {
+    let usual = number::places(property, value);
+    let places = if number::fixed(value, usual) == number::fixed(bound, usual) {
+        number::places_to_tell(property, value, value - bound)
+    } else {
+        usual
+    };
     number::fixed(value, places)
 }
 
