@@ -3,3 +3,11 @@
 //!
 //! In: a problem and its answer. Out: reasons as data, in trade words: limits, bands, components and
 //! rules, never rows or multipliers. Refuses to word them.
+
+pub mod lever;
+
+pub mod remedy;
+
+pub mod wanted;
+
+pub mod conflict;

@@ -6,6 +6,7 @@ use crate::declare::problem::Side;
 use crate::declare::property::Property;
 use crate::declare::requirement;
 use crate::declare::requirement::Requirement;
+use crate::solve::answer::Answer;
 use crate::solve::answer::Effort;
 use crate::solve::answer::Party;
 use crate::solve::filter;
@@ -56,6 +57,34 @@ impl Conflict {
         Conflict {
             members: kept.into_iter().filter_map(member).collect(),
             exact,
+        }
+    }
+
+    /// The conflict that an answer names.
+    #[must_use]
+    pub fn of_answer(problem: &Problem, answer: &Answer) -> Self {
+        let mut all = requirement::every(problem);
+        // A stock of nothing may be named though it may not be left out.
+        let edges = (0..problem.bands.len()).map(|j| Requirement::Edge(j, Side::Max));
+        all.extend(edges.chain([Requirement::Whole]));
+        let mut members: Vec<Member> = Vec::new();
+        for (told, needed) in answer.conflict.iter().zip(&answer.needed) {
+            let fresh = |r: &&Requirement| members.iter().all(|m| m.requirement != **r);
+            let found = all
+                .iter()
+                .filter(fresh)
+                .find(|r| party(problem, **r).as_ref() == Some(told));
+            if let Some(requirement) = found.copied() {
+                members.push(Member {
+                    requirement,
+                    party: told.clone(),
+                    needed: *needed,
+                });
+            }
+        }
+        Conflict {
+            members,
+            exact: false,
         }
     }
 
