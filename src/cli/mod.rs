@@ -21,6 +21,8 @@ pub mod solve;
 
 pub mod predict;
 
+pub mod conflict;
+
 pub mod crash;
 
 pub mod run;

@@ -2,6 +2,7 @@
 
 use crate::cli::arguments::Arguments;
 use crate::cli::arguments::Verb;
+use crate::cli::conflict;
 use crate::cli::crash;
 use crate::cli::exit::Exit;
 use crate::cli::output;
@@ -34,6 +35,7 @@ fn answer(arguments: impl Iterator<Item = OsString>) -> Exit {
     let ended = match &asked.verb {
         Verb::Solve(asked) => solve::run(asked),
         Verb::Predict(asked) => predict::run(asked),
+        Verb::Conflict(asked) => conflict::run(asked),
     };
     ended.unwrap_or_else(|refusal| {
         output::refusal(&refusal);

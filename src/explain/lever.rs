@@ -134,6 +134,9 @@ impl Lever {
     }
 }
 
+/// A number this near to a tidy one, in parts of it, is that number but for rounding.
+const DUST: f64 = 1e-10;
+
 /// The coarsest decimal number from `value` on, upward or downward, no farther than `slack`.
 #[must_use]
 pub fn tidied(value: f64, slack: f64, upward: bool) -> f64 {
@@ -143,7 +146,12 @@ pub fn tidied(value: f64, slack: f64, upward: bool) -> f64 {
             let unit = digit * 10_f64.powi(power.max(0));
             let parts = 10_f64.powi((-power).max(0));
             let count = value * parts / unit;
-            let count = if upward { count.ceil() } else { count.floor() };
+            let dust = DUST * count.abs().max(1.0);
+            let count = if upward {
+                (count - dust).ceil()
+            } else {
+                (count + dust).floor()
+            };
             let tidy = count * unit / parts;
             if (tidy - value).abs() <= slack {
                 return tidy;

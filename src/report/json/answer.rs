@@ -34,7 +34,7 @@ pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
         rules: judged.map(|(_, judgement)| part::rules(problem, judgement)),
         left_out: None,
         conflict: (answer.status == Status::NoRecipe)
-            .then(|| part::conflict(problem, &answer.conflict)),
+            .then(|| part::conflict(problem, answer.conflict.iter().zip(&answer.needed))),
         alternatives: alternatives(problem, answer),
         warnings: part::warnings(&warnings::together(
             &answer.warnings,
@@ -43,7 +43,9 @@ pub fn solve(problem: &Problem, answer: &Answer) -> serde_json::Result<String> {
     })
 }
 
-fn proved(answer: &Answer) -> shape::Proof {
+/// What is proved.
+#[must_use]
+pub fn proved(answer: &Answer) -> shape::Proof {
     shape::Proof {
         kind: proof(answer.proof.kind),
         bound: answer.proof.bound,
@@ -92,11 +94,17 @@ pub fn predict(
     })
 }
 
-fn text(answer: &impl Serialize) -> serde_json::Result<String> {
+/// JSON as a text that ends in a line break.
+///
+/// # Errors
+/// Where the writer of JSON fails.
+pub fn text(answer: &impl Serialize) -> serde_json::Result<String> {
     serde_json::to_string_pretty(answer).map(|text| text + "\n")
 }
 
-fn status(status: Status) -> &'static str {
+/// The word for an outcome.
+#[must_use]
+pub fn status(status: Status) -> &'static str {
     match status {
         Status::Optimal => "optimal",
         Status::Feasible => "feasible",

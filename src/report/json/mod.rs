@@ -8,3 +8,5 @@ pub mod shape;
 pub mod part;
 
 pub mod answer;
+
+pub mod conflict;

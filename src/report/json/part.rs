@@ -97,11 +97,21 @@ pub fn rules(problem: &Problem, judgement: &Judgement) -> Vec<shape::Rule> {
 
 /// The parties of a conflict.
 #[must_use]
-pub fn conflict(problem: &Problem, parties: &[Party]) -> Vec<shape::Party> {
-    parties.iter().map(|p| party(problem, p)).collect()
+pub fn conflict<'a>(
+    problem: &Problem,
+    parties: impl Iterator<Item = (&'a Party, &'a bool)>,
+) -> Vec<shape::Party> {
+    parties
+        .map(|(party, needed)| shape::Party {
+            needed: *needed,
+            ..self::party(problem, party)
+        })
+        .collect()
 }
 
-fn party(problem: &Problem, party: &Party) -> shape::Party {
+/// A requirement, taken as needed.
+#[must_use]
+pub fn party(problem: &Problem, party: &Party) -> shape::Party {
     match party {
         Party::Rule(rule) => shape::Party {
             property: format!("rule:{}", rule.key()),
@@ -112,6 +122,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             },
             unit: String::new(),
             source: rules::demands(problem, rule),
+            needed: true,
         },
         Party::IfUsed { component, percent } => shape::Party {
             property: property::Property::Treat(component.clone()).key(),
@@ -119,6 +130,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             bound: *percent,
             unit: Unit::PERCENT.to_string(),
             source: words::edge_source(EdgeSource::Problem).into(),
+            needed: true,
         },
         Party::Limit {
             property,
@@ -132,6 +144,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             bound: *stated,
             unit: unit.to_string(),
             source: words::limit_source(source),
+            needed: true,
         },
         Party::Band {
             component,
@@ -144,6 +157,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             bound: *percent,
             unit: Unit::PERCENT.to_string(),
             source: words::edge_source(*source).into(),
+            needed: true,
         },
         Party::Whole => shape::Party {
             property: "total".into(),
@@ -151,6 +165,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             bound: 100.0,
             unit: Unit::PERCENT.to_string(),
             source: "every recipe".into(),
+            needed: true,
         },
     }
 }

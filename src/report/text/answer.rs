@@ -17,6 +17,9 @@ use crate::report::warnings;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
 
+/// Where a refusal goes on.
+const HINT: &str = "For the least that would have to give: `treatrate conflict` with the same file.";
+
 /// The answer of `solve`.
 #[must_use]
 pub fn solve(problem: &Problem, answer: &Answer) -> String {
@@ -27,6 +30,7 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
     let proof = headline::proof(problem, answer);
     if answer.outcome() == Status::NoRecipe && !proof.is_empty() {
         sections.push(table::paragraph(&proof));
+        sections.push(table::paragraph(HINT));
     }
     let judged = answer.judgement.as_ref();
     let warnings = warnings::together(&answer.warnings, judged);
@@ -72,7 +76,9 @@ fn judged_recipe(
     ]
 }
 
-fn page(sections: &[String]) -> String {
+/// Sections with an empty line between them; empty ones are left out.
+#[must_use]
+pub fn page(sections: &[String]) -> String {
     let told: Vec<&str> = sections
         .iter()
         .map(String::as_str)

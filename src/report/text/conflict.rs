@@ -24,7 +24,9 @@ pub fn section(problem: &Problem, parties: &[Party]) -> String {
     }
 }
 
-fn clause(problem: &Problem, party: &Party) -> String {
+/// A requirement as a clause of a sentence.
+#[must_use]
+pub fn clause(problem: &Problem, party: &Party) -> String {
     match party {
         Party::Limit {
             property,
@@ -87,7 +89,8 @@ fn limit(
 }
 
 /// `PAO 4 (pao-4)`.
-fn named(problem: &Problem, id: &str) -> String {
+#[must_use]
+pub fn named(problem: &Problem, id: &str) -> String {
     match problem.component(id) {
         Some(index) => format!("{} ({id})", problem.components[index].name),
         None => id.into(),

@@ -20,3 +20,9 @@ pub mod notes;
 pub mod alternatives;
 
 pub mod answer;
+
+pub mod remedies;
+
+pub mod wanted;
+
+pub mod refusal;
