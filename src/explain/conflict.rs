@@ -109,7 +109,7 @@ fn refused(problem: &Problem, answer: &Answer, sets: usize, end: Option<Instant>
     let found = conflict::several(problem, first, sets, &mut purse);
     let mut purse = Purse::new(conflict::PROBE_NODES, REMEDY_NODES, end);
     let remedies = remedies(problem, &found, &mut purse);
-    let everywhere = everywhere(problem, &found, &remedies, &mut purse);
+    let everywhere = remedy::everywhere(problem, &named(&found), &mut purse);
     let (not_alone, unsettled) = not_alone(problem, &found, &remedies);
     let mut purse = Purse::new(conflict::PROBE_NODES, WANTED_NODES, end);
     let all = named(&found);
@@ -160,23 +160,6 @@ fn remedies(problem: &Problem, found: &Conflicts, purse: &mut Purse) -> Vec<Reme
     let rank = |r: &Remedy| r.steps.unwrap_or(f64::INFINITY);
     remedies.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
     remedies
-}
-
-/// A little everywhere, where that is something else than the remedies.
-fn everywhere(
-    problem: &Problem,
-    found: &Conflicts,
-    remedies: &[Remedy],
-    purse: &mut Purse,
-) -> Option<Remedy> {
-    let levers = remedy::everywhere(problem, &named(found));
-    let same = |r: &Remedy| {
-        r.changes.len() == levers.len() && r.changes.iter().all(|c| levers.contains(&c.lever))
-    };
-    if levers.len() < 2 || remedies.iter().any(same) {
-        return None;
-    }
-    remedy::together(problem, &levers, purse)
 }
 
 /// The members of the first reason whose giving way alone does not suffice, and those of which that

@@ -52,14 +52,14 @@ pub struct Remedy {
     pub answer: Answer,
 }
 
-/// The least remedy that moves these levers alike: each number by as many steps, each rule lifted.
-/// `None` where none was found.
+/// The least remedy that moves these levers: each number by as many steps at most, less where less
+/// does, and each rule lifted. `None` where none was found.
 #[must_use]
 pub fn together(problem: &Problem, levers: &[Lever], purse: &mut Purse) -> Option<Remedy> {
     if let [lever] = levers {
         return alone(problem, lever, purse);
     }
-    alike(problem, levers, purse)
+    alike(problem, levers, true, purse)
 }
 
 fn alone(problem: &Problem, lever: &Lever, purse: &mut Purse) -> Option<Remedy> {
@@ -71,11 +71,11 @@ fn alone(problem: &Problem, lever: &Lever, purse: &mut Purse) -> Option<Remedy> 
         return verified(problem, &[(lever.clone(), to)], purse);
     }
     let Some(needed) = extreme(problem, lever, purse) else {
-        return alike(problem, std::slice::from_ref(lever), purse);
+        return alike(problem, std::slice::from_ref(lever), false, purse);
     };
     let tidy = lever.tidy(needed, TIDY);
     verified(problem, &[(lever.clone(), Some(tidy))], purse)
-        .or_else(|| alike(problem, std::slice::from_ref(lever), purse))
+        .or_else(|| alike(problem, std::slice::from_ref(lever), false, purse))
 }
 
 /// The least larger number of components that an `at-most` rule would have to allow.
@@ -177,8 +177,40 @@ fn moved(levers: &[Lever], steps: f64) -> Moves {
     levers.iter().map(to).collect()
 }
 
-/// The least number of steps by which every lever must give, by halving.
-fn alike(problem: &Problem, levers: &[Lever], purse: &mut Purse) -> Option<Remedy> {
+/// Levers moved by so many steps, each in turn taken back as far as the others allow.
+fn pulled_back(problem: &Problem, levers: &[Lever], steps: f64, purse: &mut Purse) -> Moves {
+    let demand = Demand::default();
+    let mut moves = moved(levers, steps);
+    for k in 0..moves.len() {
+        let mut does = |part: f64| {
+            let mut tried = moves.clone();
+            let lever = &tried[k].0;
+            tried[k].1 = lever.after(steps * part);
+            let does = possible::possible(&applied(problem, &tried), &demand, purse);
+            (does == Probe::Possible).then_some(tried)
+        };
+        if levers.len() < 2 || levers[k].bounds.is_none() || does(SHORTER).is_none() {
+            continue;
+        }
+        let (mut low, mut high) = (0.0, SHORTER);
+        let mut best = does(SHORTER);
+        while high - low > FINE * high.max(FINE) {
+            let middle = f64::midpoint(low, high);
+            match does(middle) {
+                Some(tried) => (high, best) = (middle, Some(tried)),
+                None => low = middle,
+            }
+        }
+        if let Some(tried) = best {
+            moves = tried;
+        }
+    }
+    moves
+}
+
+/// The least number of steps by which every lever must give, by halving; with `back`, what need not
+/// give as much is then taken back.
+fn alike(problem: &Problem, levers: &[Lever], back: bool, purse: &mut Purse) -> Option<Remedy> {
     let demand = Demand::default();
     let mut ask = |steps: f64| {
         let problem = applied(problem, &moved(levers, steps));
@@ -214,7 +246,11 @@ fn alike(problem: &Problem, levers: &[Lever], purse: &mut Purse) -> Option<Remed
             Probe::Unknown => break,
         }
     }
-    let exact = moved(levers, high);
+    let exact = if back {
+        pulled_back(problem, levers, high, purse)
+    } else {
+        moved(levers, high)
+    };
     let tidy: Moves = exact
         .iter()
         .map(|(lever, to)| (lever.clone(), to.map(|to| lever.tidy(to, TIDY))))
@@ -259,11 +295,14 @@ pub fn shortened(problem: &Problem, remedy: &Remedy) -> Problem {
     applied(problem, &moves)
 }
 
-/// The levers of the requirements that can give, stock left aside: more of it is not a matter of
-/// giving way.
+/// The remedy that moves every one of these by as many steps; stock is left aside, for more of it is
+/// not a matter of giving way, and so are rules. `None` where fewer than two are left.
 #[must_use]
-pub fn everywhere(problem: &Problem, all: &[Requirement]) -> Vec<Lever> {
+pub fn everywhere(problem: &Problem, all: &[Requirement], purse: &mut Purse) -> Option<Remedy> {
     let mut levers = lever::levers(problem, all);
     levers.retain(|l| l.bounds.is_some() && !l.is_stock(problem));
-    levers
+    if levers.len() < 2 {
+        return None;
+    }
+    alike(problem, &levers, false, purse)
 }

@@ -122,7 +122,8 @@ pub fn of_exact(problem: &Problem, task: &Task, effort: &mut Effort) -> Option<C
     Some(Conflict::of(problem, kept, true))
 }
 
-/// The same among some of the requirements.
+/// The same among some of the requirements. A blend stays a blend throughout; that the treat rates add
+/// up is named where the others could hold without it.
 fn exact_among(
     problem: &Problem,
     task: &Task,
@@ -130,7 +131,8 @@ fn exact_among(
     effort: &mut Effort,
 ) -> Option<Vec<Kept<Requirement>>> {
     effort.programs += 1;
-    let whole = only(problem, task, among);
+    let blend = |kept: &[Requirement]| [kept, &[Requirement::Whole]].concat();
+    let whole = only(problem, task, &blend(among));
     let Found::Empty(y) = linear::solve(&whole) else {
         return None;
     };
@@ -143,12 +145,21 @@ fn exact_among(
         }
     };
     let leant = support(problem, task, among, &whole, &y);
-    let start = if probe(&leant) == Probe::Impossible {
+    let start = if probe(&blend(&leant)) == Probe::Impossible {
         leant
     } else {
         among.to_vec()
     };
-    Some(filter::reduced(start, probe))
+    let mut kept = filter::reduced(start, |kept| probe(&blend(kept)));
+    let bare: Vec<Requirement> = kept.iter().map(|k| k.item).collect();
+    let without = probe(&bare);
+    if without != Probe::Impossible {
+        kept.push(Kept {
+            item: Requirement::Whole,
+            needed: without == Probe::Possible,
+        });
+    }
+    Some(kept)
 }
 
 /// A conflict among requirements that plain arithmetic shows to collide.
@@ -279,11 +290,10 @@ impl Oracle<Requirement> for Asker<'_> {
         if let Some(plain) = plain {
             return collided(self.problem, plain, self.purse);
         }
-        let whole = [start.clone(), vec![Requirement::Whole]].concat();
         if self.exact
             && possible::collision(&problem, &Task::new(&problem)).is_none()
             && let Some(kept) =
-                exact_among(self.problem, self.task, &whole, &mut self.purse.effort)
+                exact_among(self.problem, self.task, &start, &mut self.purse.effort)
         {
             return kept;
         }
@@ -358,7 +368,6 @@ fn exact_items(problem: &Problem, task: &Task) -> Vec<Requirement> {
             }
         }
     }
-    items.push(Requirement::Whole);
     items
 }
 
@@ -386,7 +395,7 @@ fn support(
     let owners: Vec<Owner> = task
         .owners
         .iter()
-        .filter(|owner| keeps(problem, owner, all))
+        .filter(|owner| **owner == Owner::Whole || keeps(problem, owner, all))
         .copied()
         .collect();
     let carries = |of: Owner| {

@@ -14,6 +14,13 @@ use crate::solve::answer::Party;
 /// `Because A, B and C, no recipe exists.` Empty where no party is known.
 #[must_use]
 pub fn section(problem: &Problem, parties: &[Party]) -> String {
+    // The treat rates of any blend add up: beside one requirement that says nothing.
+    if let [one @ Party::Limit { .. }] | [one @ Party::Limit { .. }, Party::Whole] = parties {
+        return table::paragraph(&format!(
+            "Because {}, which no blend of this shelf reaches, no recipe exists.",
+            clause(problem, one)
+        ));
+    }
     let clauses: Vec<String> = parties.iter().map(|p| clause(problem, p)).collect();
     match clauses.as_slice() {
         [] => String::new(),

@@ -117,6 +117,12 @@ fn proof(found: &Answer, refusal: &Refusal) -> String {
 
 /// Single changes that do not suffice.
 fn alone(problem: &Problem, refusal: &Refusal) -> String {
+    let single = refusal.remedies.iter().any(|r| r.changes.len() == 1);
+    if !single && refusal.unsettled.is_empty() && refusal.sets.len() > 1 {
+        return table::paragraph(
+            "No single change is enough: what settles one of the reasons leaves another.",
+        );
+    }
     let items = |parties: &[Party]| -> String {
         let clauses = parties.iter().map(|p| conflict::clause(problem, p));
         clauses.map(|c| table::item(&c)).collect()

@@ -55,7 +55,10 @@ pub fn section(problem: &Problem, remedies: &[Remedy]) -> String {
     format!("What would have to give, least first\n{}{notes}", rows.render())
 }
 
-/// A little everywhere, in a sentence.
+/// More R than this in every place is not a little.
+const FAR: f64 = 3.0;
+
+/// A little everywhere, in a sentence; empty where it takes much.
 #[must_use]
 pub fn everywhere(problem: &Problem, remedy: Option<&Remedy>) -> String {
     let Some(remedy) = remedy else {
@@ -64,6 +67,10 @@ pub fn everywhere(problem: &Problem, remedy: Option<&Remedy>) -> String {
     let Some(each) = remedy.changes.iter().filter_map(|c| c.steps).reduce(f64::max) else {
         return String::new();
     };
+    let untested = remedy.changes.iter().all(|c| !c.lever.tested);
+    if each > FAR && !untested {
+        return String::new();
+    }
     let all: Vec<String> = remedy.changes.iter().map(|c| clause(problem, c)).collect();
     let tested = remedy.changes.iter().all(|c| c.lever.tested);
     let within = if each < 1.0 && tested {
@@ -76,7 +83,11 @@ pub fn everywhere(problem: &Problem, remedy: Option<&Remedy>) -> String {
         "A little everywhere: {}, {} {} each, would do as well{}.{within}",
         words::list(&all),
         number::fixed(each, 2),
-        if tested { "R" } else { "R or steps" },
+        match (tested, untested) {
+            (true, _) => "R",
+            (_, true) => "steps",
+            _ => "R or steps",
+        },
         cost(problem, remedy)
     ))
 }
@@ -115,6 +126,11 @@ fn what(problem: &Problem, change: &Change) -> String {
     let Some((property, side)) = &lever.bounds else {
         return String::new();
     };
+    if lever.is_stock(problem)
+        && let Property::Treat(id) = property
+    {
+        return format!("stock of {id}, % of the batch");
+    }
     let kind = match lever.requirements[..] {
         [Requirement::IfUsed(_)] => "if-used min",
         _ => match side {
