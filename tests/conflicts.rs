@@ -112,7 +112,9 @@ fn heals(place: &str, p: &Problem, remedy: &Remedy) {
     let answer = cheapest(&healed, &Budget::default());
     assert_eq!(answer.outcome(), Status::Optimal, "{place}: {told:?}");
     let (found, said) = (answer.objective, remedy.answer.objective);
-    let apart = found.zip(said).map(|(a, b)| (a - b).abs() / a.abs().max(1e-9));
+    let apart = found
+        .zip(said)
+        .map(|(a, b)| (a - b).abs() / a.abs().max(1e-9));
     assert!(
         apart.is_some_and(|d| d <= 3e-4),
         "{place}: {told:?}: {found:?}, said {said:?}"
@@ -208,7 +210,10 @@ struct Published {
 
 impl Published {
     fn read(json: &Value) -> Self {
-        let vars: Vec<&str> = list(&json["vars"]).iter().filter_map(Value::as_str).collect();
+        let vars: Vec<&str> = list(&json["vars"])
+            .iter()
+            .filter_map(Value::as_str)
+            .collect();
         let row = |c: &Value| {
             let rhs = c["rhs"].as_f64().expect("a number");
             let of = |name: &&str| c["coef"][*name].as_f64().unwrap_or(0.0);
@@ -272,9 +277,14 @@ fn every_irreducible_set_of_published_programs_is_found() -> Tested {
         let first: Vec<Kept<usize>> = published.reduce(items.clone());
         let found = filter::several(&items, vec![first], 20, 500, &mut published);
         assert!(found.complete, "{name}");
-        assert!(found.sets.iter().flatten().all(|kept| kept.needed), "{name}");
+        assert!(
+            found.sets.iter().flatten().all(|kept| kept.needed),
+            "{name}"
+        );
         let named = |set: &Vec<Kept<usize>>| -> BTreeSet<String> {
-            set.iter().map(|k| published.names[k.item].clone()).collect()
+            set.iter()
+                .map(|k| published.names[k.item].clone())
+                .collect()
         };
         let found: BTreeSet<BTreeSet<String>> = found.sets.iter().map(named).collect();
         let stated: BTreeSet<BTreeSet<String>> = list(&json["irreducible"])

@@ -13,7 +13,12 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 16] = [
+const EXITS: [(&str, i32); 21] = [
+    ("conflict", 1),
+    ("conflict-json", 1),
+    ("conflict-none", 0),
+    ("conflict-rule-and-stock", 1),
+    ("conflict-several", 1),
     ("predict-breaks-one-rule", 1),
     ("predict-breaks-rules", 1),
     ("predict-breaks-rules-json", 1),

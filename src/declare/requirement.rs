@@ -32,8 +32,11 @@ pub enum Requirement {
 #[must_use]
 pub fn every(problem: &Problem) -> Vec<Requirement> {
     let bands = problem.bands.iter().enumerate().flat_map(|(j, band)| {
-        let min = band.min.source != EdgeSource::Natural;
-        let max = band.max.source != EdgeSource::Natural && may_widen(problem, j);
+        // A band from 0 or up to 100 % asks nothing, whoever wrote it.
+        let min = band.min.source != EdgeSource::Natural && band.min.share > Share::NONE;
+        let max = band.max.source != EdgeSource::Natural
+            && band.max.share < Share::WHOLE
+            && may_widen(problem, j);
         [
             min.then_some(Requirement::Edge(j, Side::Min)),
             max.then_some(Requirement::Edge(j, Side::Max)),

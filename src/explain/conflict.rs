@@ -106,14 +106,13 @@ pub fn explain(problem: &Problem, asked: &Asked) -> Explained {
 fn refused(problem: &Problem, answer: &Answer, sets: usize, end: Option<Instant>) -> Refusal {
     let mut purse = Purse::new(conflict::PROBE_NODES, REASON_NODES, end);
     let first = Conflict::of_answer(problem, answer);
-    let found = conflict::several(problem, first, sets, &mut purse);
+    let found = conflict::several(problem, &first, sets, &mut purse);
     let mut purse = Purse::new(conflict::PROBE_NODES, REMEDY_NODES, end);
     let remedies = remedies(problem, &found, &mut purse);
     let everywhere = remedy::everywhere(problem, &named(&found), &mut purse);
     let (not_alone, unsettled) = not_alone(problem, &found, &remedies);
     let mut purse = Purse::new(conflict::PROBE_NODES, WANTED_NODES, end);
-    let all = named(&found);
-    let wanted = wanted::wanted(problem, &all, &mut purse);
+    let wanted = wanted::wanted(problem, &decisive(&found), &mut purse);
     Refusal {
         sets: found.sets,
         complete: found.complete,
@@ -134,6 +133,18 @@ fn named(found: &Conflicts) -> Vec<Requirement> {
         }
     }
     all
+}
+
+/// What a further component would have to help: the requirements that are part of every reason, where
+/// there are any limits among them, else all.
+fn decisive(found: &Conflicts) -> Vec<Requirement> {
+    let all = named(found);
+    let in_each = |r: &&Requirement| {
+        matches!(r, Requirement::Limit(_))
+            && found.sets.iter().all(|s| s.requirements().contains(r))
+    };
+    let common: Vec<Requirement> = all.iter().filter(in_each).copied().collect();
+    if common.is_empty() { all } else { common }
 }
 
 /// The remedies of the cures: single changes first, then what takes several.
@@ -182,9 +193,7 @@ fn not_alone(
     });
     // What another reason does without cannot do alone: that reason stays.
     let stays = |m: &&Member| {
-        let grouped = |r: &Requirement| {
-            lever::levers(problem, &[m.requirement, *r]).len() == 1
-        };
+        let grouped = |r: &Requirement| lever::levers(problem, &[m.requirement, *r]).len() == 1;
         found
             .sets
             .iter()

@@ -65,12 +65,12 @@ pub fn levers(problem: &Problem, requirements: &[Requirement]) -> Vec<Lever> {
 
 impl Lever {
     fn measure(&mut self, problem: &Problem) {
-        let numbers = self
+        let mut numbers = self
             .requirements
             .iter()
             .filter_map(|r| requirement::bound(problem, *r));
         let Some((property, side)) = &self.bounds else {
-            self.from = numbers.last();
+            self.from = numbers.next();
             return;
         };
         let tightest = match side {
@@ -81,7 +81,11 @@ impl Lever {
         let Some(from) = tightest else { return };
         let tested = spread::test_sd(property, from) * precision::R_PER_SIGMA;
         self.tested = tested > 0.0;
-        self.step = Some(if self.tested { tested } else { nominal(property, from) });
+        self.step = Some(if self.tested {
+            tested
+        } else {
+            nominal(property, from)
+        });
     }
 
     /// Whether more stock is all that it asks for.
@@ -114,7 +118,8 @@ impl Lever {
     /// The changes that take it to a number, or lift it (`None`): what is looser already stays.
     #[must_use]
     pub fn changes(&self, problem: &Problem, to: Option<f64>) -> Vec<(Requirement, Option<f64>)> {
-        let tighter = |r: &&Requirement| match (&self.bounds, to, requirement::bound(problem, **r)) {
+        let tighter = |r: &&Requirement| match (&self.bounds, to, requirement::bound(problem, **r))
+        {
             (Some((_, Side::Min)), Some(to), Some(own)) => own > to,
             (Some((_, Side::Max)), Some(to), Some(own)) => own < to,
             _ => true,
@@ -246,7 +251,9 @@ impl Change {
         Change {
             to,
             unit: unit.unwrap_or(Unit::NONE),
-            steps: to.filter(|_| lever.bounds.is_some()).and_then(|to| lever.steps(to)),
+            steps: to
+                .filter(|_| lever.bounds.is_some())
+                .and_then(|to| lever.steps(to)),
             more_kg,
             ends,
             beyond_supplier,

@@ -259,7 +259,11 @@ fn alike(problem: &Problem, levers: &[Lever], back: bool, purse: &mut Purse) -> 
 }
 
 /// A remedy, solved, where it brings a recipe.
-fn verified(problem: &Problem, moves: &[(Lever, Option<f64>)], purse: &mut Purse) -> Option<Remedy> {
+fn verified(
+    problem: &Problem,
+    moves: &[(Lever, Option<f64>)],
+    purse: &mut Purse,
+) -> Option<Remedy> {
     let answer = solved(&applied(problem, moves), FIRST_GAP, purse)?;
     if !matches!(answer.outcome(), Status::Optimal | Status::Feasible) {
         return None;
@@ -275,8 +279,7 @@ fn verified(problem: &Problem, moves: &[(Lever, Option<f64>)], purse: &mut Purse
         answer,
     };
     let shorter = shortened(problem, &remedy);
-    remedy.least =
-        possible::possible(&shorter, &Demand::default(), purse) == Probe::Impossible;
+    remedy.least = possible::possible(&shorter, &Demand::default(), purse) == Probe::Impossible;
     Some(remedy)
 }
 

@@ -144,7 +144,12 @@ fn matters(problem: &Problem, j: usize, limited: &[(Property, Side)]) -> bool {
     });
     match component.kind {
         Kind::BaseStock => !carried || limited.iter().any(|(p, _)| is_fluid(p)),
-        _ => carried && aims(component, problem, limited).iter().any(|a| a.own > 0.0),
+        _ => {
+            carried
+                && aims(component, problem, limited)
+                    .iter()
+                    .any(|a| a.own > 0.0)
+        }
     }
 }
 
@@ -177,7 +182,15 @@ struct Aim {
 /// The figures of a component on which the limits rest, each once, with the side that helps.
 fn aims(component: &Component, problem: &Problem, limited: &[(Property, Side)]) -> Vec<Aim> {
     let mut aims: Vec<Aim> = Vec::new();
-    for (property, side) in limited {
+    // A limit on a viscosity says more of the two viscosities than one on their index.
+    let (index, rest): (Vec<_>, Vec<_>) = limited.iter().partition(|(p, _)| *p == Property::Vi);
+    for (property, side) in rest.into_iter().chain(index) {
+        let known = aims
+            .iter()
+            .any(|a| matches!(a.datum, Datum::Kv40 | Datum::Kv100));
+        if *property == Property::Vi && known {
+            continue;
+        }
         for (datum, side) in rests_on(component, property, *side) {
             let own = match &datum {
                 Datum::Ccs(t) => figures::cold(component, Cold::Cranking, *t),
@@ -319,7 +332,8 @@ fn least(
             && possible::possible(&with(problem, like, figures), &demand, purse) == Probe::Possible
     };
     let (mut low, mut high) = (0.0, most);
-    if !does(&moved(problem, aims, high)) {
+    // More of the same is a matter of stock or of a band, not of another component.
+    if does(&[]) || !does(&moved(problem, aims, high)) {
         return None;
     }
     while high - low > FINE * high {

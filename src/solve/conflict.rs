@@ -233,7 +233,7 @@ const QUESTIONS: usize = 150;
 
 /// Further conflicts beside a first one, `most` together at most.
 #[must_use]
-pub fn several(problem: &Problem, first: Conflict, most: usize, purse: &mut Purse) -> Conflicts {
+pub fn several(problem: &Problem, first: &Conflict, most: usize, purse: &mut Purse) -> Conflicts {
     let task = Task::new(problem);
     let mut asker = Asker {
         problem,
@@ -292,8 +292,7 @@ impl Oracle<Requirement> for Asker<'_> {
         }
         if self.exact
             && possible::collision(&problem, &Task::new(&problem)).is_none()
-            && let Some(kept) =
-                exact_among(self.problem, self.task, &start, &mut self.purse.effort)
+            && let Some(kept) = exact_among(self.problem, self.task, &start, &mut self.purse.effort)
         {
             return kept;
         }
@@ -331,9 +330,11 @@ fn only(problem: &Problem, task: &Task, kept: &[Requirement]) -> Program {
         }
     }
     let mut owners = task.owners.iter();
-    program
-        .rows
-        .retain(|_| owners.next().is_none_or(|owner| keeps(problem, owner, kept)));
+    program.rows.retain(|_| {
+        owners
+            .next()
+            .is_none_or(|owner| keeps(problem, owner, kept))
+    });
     program
 }
 
@@ -361,13 +362,8 @@ fn exact_items(problem: &Problem, task: &Task) -> Vec<Requirement> {
         let limits = (0..problem.limits.len()).map(Requirement::Limit);
         items.extend(limits.filter(|item| is_index(problem, item)));
     }
-    for &j in &task.columns {
-        for side in [Side::Min, Side::Max] {
-            if task::band_party(problem, j, side).is_some() {
-                items.push(Requirement::Edge(j, side));
-            }
-        }
-    }
+    let edge = |r: &Requirement| matches!(r, Requirement::Edge(j, _) if task.columns.contains(j));
+    items.extend(requirement::every(problem).into_iter().filter(edge));
     items
 }
 

@@ -65,7 +65,9 @@ pub fn reduced<T: Copy>(start: Vec<T>, mut probe: impl FnMut(&[T]) -> Probe) -> 
         size = size.div_ceil(2);
     }
     let members = kept.into_iter().zip(needed);
-    members.map(|(item, needed)| Kept { item, needed }).collect()
+    members
+        .map(|(item, needed)| Kept { item, needed })
+        .collect()
 }
 
 /// Irreducible sets, and what would have to go to be rid of all of them.
@@ -105,7 +107,11 @@ pub fn several<T: Copy + Ord>(
     while !level.is_empty() {
         let mut next: Vec<Vec<T>> = Vec::new();
         for out in level {
-            if found.cures.iter().any(|c| c.iter().all(|m| out.contains(m))) {
+            if found
+                .cures
+                .iter()
+                .any(|c| c.iter().all(|m| out.contains(m)))
+            {
                 continue;
             }
             let spared = |set: &&Vec<Kept<T>>| set.iter().all(|m| !out.contains(&m.item));

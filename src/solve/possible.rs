@@ -51,7 +51,8 @@ impl Purse {
     /// The time left, where it is bounded.
     #[must_use]
     pub fn time(&self) -> Option<Duration> {
-        self.end.map(|end| end.saturating_duration_since(Instant::now()))
+        self.end
+            .map(|end| end.saturating_duration_since(Instant::now()))
     }
 
     /// The regions that the next question may look at.

@@ -74,14 +74,14 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
     let mut effort = Effort::default();
     if let Some(start) = possible::collision(problem, &task) {
         let conflict = conflict::of_collision(problem, start, &mut effort);
-        return no_recipe(conflict, effort);
+        return no_recipe(&conflict, effort);
     }
     effort.programs += 1;
     let first = match linear::solve(&exact_program(&task)) {
         Found::Best { x, .. } => x,
         Found::Empty(_) | Found::Unknown => {
             return match conflict::of_exact(problem, &task, &mut effort) {
-                Some(conflict) => no_recipe(conflict, effort),
+                Some(conflict) => no_recipe(&conflict, effort),
                 None => undecided(
                     "the limits that are exactly linear seem impossible, but no proof was found",
                     effort,
@@ -288,7 +288,7 @@ fn impossible(problem: &Problem, budget: &Budget, limits: &Limits, mut effort: E
 }
 
 /// A conflict of the exactly linear limits.
-fn no_recipe(conflict: Conflict, effort: Effort) -> Answer {
+fn no_recipe(conflict: &Conflict, effort: Effort) -> Answer {
     let words = if conflict.exact {
         "these alone leave no recipe: they are exactly linear, and the proof was checked by plain \
          arithmetic"

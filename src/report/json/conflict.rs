@@ -160,7 +160,11 @@ fn refused(problem: &Problem, refusal: &Refusal) -> Refused {
             })
             .collect(),
         complete: refusal.complete,
-        remedies: refusal.remedies.iter().map(|r| remedy(problem, r)).collect(),
+        remedies: refusal
+            .remedies
+            .iter()
+            .map(|r| remedy(problem, r))
+            .collect(),
         everywhere: refusal.everywhere.as_ref().map(|r| remedy(problem, r)),
         not_alone: parties(&refusal.not_alone),
         unsettled: parties(&refusal.unsettled),

@@ -18,7 +18,8 @@ use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
 
 /// Where a refusal goes on.
-const HINT: &str = "For the least that would have to give: `treatrate conflict` with the same file.";
+const HINT: &str =
+    "For the least that would have to give: `treatrate conflict` with the same file.";
 
 /// The answer of `solve`.
 #[must_use]

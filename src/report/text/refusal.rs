@@ -39,7 +39,9 @@ fn nothing_collides(problem: &Problem, found: &Answer) -> String {
         let value = words::with_unit(&number::value(goal, v), &problem.unit(goal));
         format!(", {} {value}", words::property(goal))
     });
-    format!("Nothing collides: there is a recipe that meets every limit{value}; `treatrate solve` tells it.")
+    format!(
+        "Nothing collides: there is a recipe that meets every limit{value}; `treatrate solve` tells it."
+    )
 }
 
 fn refused(problem: &Problem, found: &Answer, refusal: &Refusal) -> String {

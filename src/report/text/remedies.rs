@@ -41,9 +41,16 @@ pub fn section(problem: &Problem, remedies: &[Remedy]) -> String {
             let cost = remedy.answer.objective;
             let cost = cost.map_or(String::new(), |v| number::value(goal, v));
             rows.row(vec![
-                if first { format!("{}.", k + 1) } else { "and".into() },
+                if first {
+                    format!("{}.", k + 1)
+                } else {
+                    "and".into()
+                },
                 what(problem, change),
-                change.lever.from.map_or(String::new(), |v| bound(change, v)),
+                change
+                    .lever
+                    .from
+                    .map_or(String::new(), |v| bound(change, v)),
                 to(change),
                 steps(change),
                 once(cost),
@@ -51,8 +58,14 @@ pub fn section(problem: &Problem, remedies: &[Remedy]) -> String {
             ]);
         }
     }
-    let notes: String = notes(problem, remedies).iter().map(|n| table::note(n)).collect();
-    format!("What would have to give, least first\n{}{notes}", rows.render())
+    let notes: String = notes(problem, remedies)
+        .iter()
+        .map(|n| table::note(n))
+        .collect();
+    format!(
+        "What would have to give, least first\n{}{notes}",
+        rows.render()
+    )
 }
 
 /// More R than this in every place is not a little.
@@ -64,7 +77,12 @@ pub fn everywhere(problem: &Problem, remedy: Option<&Remedy>) -> String {
     let Some(remedy) = remedy else {
         return String::new();
     };
-    let Some(each) = remedy.changes.iter().filter_map(|c| c.steps).reduce(f64::max) else {
+    let Some(each) = remedy
+        .changes
+        .iter()
+        .filter_map(|c| c.steps)
+        .reduce(f64::max)
+    else {
         return String::new();
     };
     let untested = remedy.changes.iter().all(|c| !c.lever.tested);
@@ -218,7 +236,10 @@ fn notes(problem: &Problem, remedies: &[Remedy]) -> Vec<String> {
             words::list(&which)
         ));
     }
-    if remedies.iter().any(|r| r.answer.outcome() != Status::Optimal) {
+    if remedies
+        .iter()
+        .any(|r| r.answer.outcome() != Status::Optimal)
+    {
         notes.push("Not every cost is proved the lowest.".into());
     }
     notes

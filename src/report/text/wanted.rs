@@ -16,7 +16,10 @@ pub fn section(problem: &Problem, all: &[Wanted]) -> String {
     if all.is_empty() {
         return String::new();
     }
-    let items: String = all.iter().map(|w| table::item(&sentence(problem, w))).collect();
+    let items: String = all
+        .iter()
+        .map(|w| table::item(&sentence(problem, w)))
+        .collect();
     format!("Or one component more on the shelf\n{items}")
 }
 
