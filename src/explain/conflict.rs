@@ -60,7 +60,7 @@ pub struct Refusal {
     pub sets: Vec<Conflict>,
     /// Whether these are all the reasons.
     pub complete: bool,
-    /// What would have to give, least first; the changes of rules last.
+    /// What would have to give, least first; then changes of rules, then what leaves a supplier's band.
     pub remedies: Vec<Remedy>,
     /// Every limit and band edge of every reason moved by as many steps.
     pub everywhere: Option<Remedy>,
@@ -155,7 +155,9 @@ fn remedies(problem: &Problem, found: &Conflicts, purse: &mut Purse) -> Vec<Reme
         .map(|cure| lever::levers(problem, cure))
         .filter(|levers| levers.len() <= MOST_CHANGES)
         .collect();
-    groups.sort_by_key(Vec::len);
+    // What the formulator wrote gives more easily than a supplier's band.
+    let supplied = |levers: &Vec<Lever>| levers.iter().filter(|l| l.is_supplied(problem)).count();
+    groups.sort_by_key(|levers| (levers.len().min(2), supplied(levers), levers.len()));
     let mut remedies: Vec<Remedy> = Vec::new();
     let mut combinations = 0;
     for levers in groups {
@@ -168,8 +170,12 @@ fn remedies(problem: &Problem, found: &Conflicts, purse: &mut Purse) -> Vec<Reme
             remedies.push(remedy);
         }
     }
+    let beyond = |r: &Remedy| r.changes.iter().any(|c| c.beyond_supplier);
     let rank = |r: &Remedy| r.steps.unwrap_or(f64::INFINITY);
-    remedies.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
+    remedies.sort_by(|a, b| {
+        let steps = rank(a).total_cmp(&rank(b));
+        beyond(a).cmp(&beyond(b)).then(steps)
+    });
     remedies
 }
 

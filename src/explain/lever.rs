@@ -97,6 +97,17 @@ impl Lever {
         })
     }
 
+    /// Whether a supplier's band is what would have to give.
+    #[must_use]
+    pub fn is_supplied(&self, problem: &Problem) -> bool {
+        self.requirements.iter().any(|r| {
+            matches!(r, Requirement::Edge(j, side) if EdgeSource::Shelf == match side {
+                Side::Min => problem.bands[*j].min.source,
+                Side::Max => problem.bands[*j].max.source,
+            })
+        })
+    }
+
     /// Its number after giving way by so many steps, within what its quantity can be.
     #[must_use]
     pub fn after(&self, steps: f64) -> Option<f64> {
@@ -193,6 +204,9 @@ fn within(property: &Property, from: f64, to: f64) -> f64 {
         | Property::Ccs(_)
         | Property::Mrv(_)
         | Property::Density => to.max(from.abs() * LEAST_PART),
+        // Properties on a scale of their own, with values below nothing.
+        Property::Vi | Property::AnilinePoint | Property::Flash | Property::User(_) => to,
+        _ if from >= 0.0 => to.max(0.0),
         _ => to,
     }
 }

@@ -65,7 +65,7 @@ pub fn together(problem: &Problem, levers: &[Lever], purse: &mut Purse) -> Optio
 fn alone(problem: &Problem, lever: &Lever, purse: &mut Purse) -> Option<Remedy> {
     if lever.bounds.is_none() {
         let to = match lever.requirements[..] {
-            [Requirement::Rule(r)] => more(problem, r, purse),
+            [Requirement::Rule(r)] => more(problem, r, &[], purse),
             _ => None,
         };
         return verified(problem, &[(lever.clone(), to)], purse);
@@ -78,15 +78,29 @@ fn alone(problem: &Problem, lever: &Lever, purse: &mut Purse) -> Option<Remedy> 
         .or_else(|| alike(problem, std::slice::from_ref(lever), false, purse))
 }
 
-/// The least larger number of components that an `at-most` rule would have to allow.
-fn more(problem: &Problem, rule: usize, purse: &mut Purse) -> Option<f64> {
+/// The least larger number of components that an `at-most` rule would have to allow while the other
+/// moves hold.
+fn more(
+    problem: &Problem,
+    rule: usize,
+    moves: &[(Lever, Option<f64>)],
+    purse: &mut Purse,
+) -> Option<f64> {
     let Rule::AtMost(most, _) = problem.rules[rule] else {
         return None;
     };
     let count = |n: usize| u32::try_from(n).ok().map(f64::from);
     (most + 1..problem.components.len()).find_map(|n| {
         let to = count(n)?;
-        let moved = requirement::changed(problem, &[(Requirement::Rule(rule), Some(to))]);
+        let own = [(Requirement::Rule(rule), Some(to))];
+        let others = moves
+            .iter()
+            .flat_map(|(lever, to)| lever.changes(problem, *to));
+        let all: Vec<(Requirement, Option<f64>)> = others
+            .filter(|(r, _)| *r != Requirement::Rule(rule))
+            .chain(own)
+            .collect();
+        let moved = requirement::changed(problem, &all);
         let probe = possible::possible(&moved, &Demand::default(), purse);
         (probe == Probe::Possible).then_some(to)
     })
@@ -182,6 +196,10 @@ fn pulled_back(problem: &Problem, levers: &[Lever], steps: f64, purse: &mut Purs
     let demand = Demand::default();
     let mut moves = moved(levers, steps);
     for k in 0..moves.len() {
+        if let [Requirement::Rule(rule)] = levers[k].requirements[..] {
+            moves[k].1 = more(problem, rule, &moves, purse);
+            continue;
+        }
         let mut does = |part: f64| {
             let mut tried = moves.clone();
             let lever = &tried[k].0;
