@@ -181,7 +181,10 @@ fn the_first_reason_of_random_problems_holds() {
         assert!(seed < 40 * u64::try_from(RANDOM).unwrap_or(1));
         let polymers = usize::from(seed % 4 == 0);
         let components = 5 + usize::try_from(seed % 5).unwrap_or(0);
-        let p = support::problem(seed, components, polymers, true);
+        let mut p = support::problem(seed, components, polymers, true);
+        if seed % 7 == 0 {
+            support::rules::add(&mut support::Random::new(seed), &mut p);
+        }
         let budget = Budget {
             nodes: REGIONS,
             ..Budget::default()

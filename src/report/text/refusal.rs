@@ -66,7 +66,7 @@ fn refused(problem: &Problem, found: &Answer, refusal: &Refusal) -> String {
         head,
         reasons(problem, refusal),
         proof(found, refusal),
-        remedies::section(problem, &refusal.remedies),
+        remedies::section(problem, &refusal.remedies, !refusal.unsettled.is_empty()),
         remedies::everywhere(problem, refusal.everywhere.as_ref()),
         alone(problem, refusal),
         wanted::section(problem, &refusal.wanted),

@@ -15,9 +15,14 @@ use crate::report::table::Table;
 use crate::report::words;
 use crate::solve::answer::Status;
 
-/// The remedies, or that none was found.
+/// The remedies, or that none was found; `unsettled` where the search for them was cut short.
 #[must_use]
-pub fn section(problem: &Problem, remedies: &[Remedy]) -> String {
+pub fn section(problem: &Problem, remedies: &[Remedy], unsettled: bool) -> String {
+    if remedies.is_empty() && unsettled {
+        return table::paragraph(
+            "The search ended before it found what would have to give: allow it more time.",
+        );
+    }
     if remedies.is_empty() {
         return table::paragraph(
             "Nothing was found that brings a recipe by giving way in up to three places.",
