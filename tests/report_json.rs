@@ -33,6 +33,7 @@ fn solve_keeps_its_keys_and_their_order() {
             "rules",
             "contributions",
             "left_out",
+            "bought",
             "conflict",
             "alternatives",
             "warnings"

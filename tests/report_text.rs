@@ -233,4 +233,6 @@ be at most 11.111 % (stock) and the treat rates add up to 100 %, no recipe
 exists.
 
 These alone leave no recipe.
+
+For the least that would have to give: `treatrate conflict` with the same file.
 ";

@@ -13,12 +13,17 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 31] = [
+const EXITS: [(&str, i32); 36] = [
     ("compare-broken", 1),
     ("compare-json", 0),
     ("compare-moved", 0),
     ("compare-nothing", 0),
     ("compare-restored", 0),
+    ("conflict", 1),
+    ("conflict-json", 1),
+    ("conflict-none", 0),
+    ("conflict-rule-and-stock", 1),
+    ("conflict-several", 1),
     ("predict-breaks-one-rule", 1),
     ("predict-breaks-rules", 1),
     ("predict-breaks-rules-json", 1),

@@ -1,6 +1,7 @@
 //! What can be typed: one struct a verb.
 
 use crate::cli::batch;
+use crate::explain::conflict;
 use clap::Args;
 use clap::Parser;
 use clap::Subcommand;
@@ -34,6 +35,8 @@ pub enum Verb {
     Reach(Reach),
     /// What a moved specification or shelf changes, and which change did it
     Compare(Compare),
+    /// Why there is no recipe, and the least that would have to give
+    Conflict(Conflict),
 }
 
 /// `treatrate solve`.
@@ -148,6 +151,22 @@ pub struct Compare {
     pub time_limit: Option<Duration>,
 }
 
+/// `treatrate conflict`.
+#[derive(Debug, Args)]
+pub struct Conflict {
+    /// Problem file: what the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// How to print the answer: text or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Format,
+    /// Most reasons to tell
+    #[arg(long, value_name = "N", value_parser = reasons, default_value_t = conflict::SETS)]
+    pub sets: usize,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+}
+
 /// How an answer is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Format {
@@ -175,6 +194,14 @@ fn part(text: &str) -> Result<f64, String> {
         .ok()
         .filter(|p| *p > 0.0 && *p < 1.0)
         .ok_or_else(|| "a part between 0 and 1, such as 1e-4".into())
+}
+
+/// A number of reasons.
+fn reasons(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (1..=100).contains(n))
+        .ok_or_else(|| "a whole number from 1 to 100".into())
 }
 
 /// A balance's step in mass %: it must divide 100 %.

@@ -27,6 +27,8 @@ pub mod reach;
 
 pub mod compare;
 
+pub mod conflict;
+
 pub mod crash;
 
 pub mod run;

@@ -3,6 +3,7 @@
 use crate::cli::arguments::Arguments;
 use crate::cli::arguments::Verb;
 use crate::cli::compare;
+use crate::cli::conflict;
 use crate::cli::crash;
 use crate::cli::exit::Exit;
 use crate::cli::output;
@@ -38,6 +39,7 @@ fn answer(arguments: impl Iterator<Item = OsString>) -> Exit {
         Verb::Predict(asked) => predict::run(asked),
         Verb::Reach(asked) => reach::run(asked),
         Verb::Compare(asked) => compare::run(asked),
+        Verb::Conflict(asked) => conflict::run(asked),
     };
     ended.unwrap_or_else(|refusal| {
         output::refusal(&refusal);

@@ -14,6 +14,8 @@ pub mod recipe;
 
 pub mod needs;
 
+pub mod requirement;
+
 pub mod windows;
 
 pub mod read;

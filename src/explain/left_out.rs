@@ -7,13 +7,16 @@
 //! p = max over recipes of (best − the recipe's other costs) / the component's share
 //! ```
 //!
-//! It is found from the price at which the present recipe's neighbourhood would take it in, and then by
-//! certified solves at ever higher prices until none uses it (Dinkelbach 1967, Management Science 13).
+//! It is found from the price at which the present recipe's neighbourhood would take it in (or from
+//! nothing), and then by certified solves at ever higher prices until none uses it (Dinkelbach 1967,
+//! Management Science 13).
 
 use crate::declare::property::Property;
 use crate::explain::knob::Knob;
 use crate::explain::turn::Ground;
+use crate::explain::turn::clamped;
 use crate::quantity::Share;
+use crate::solve::follow::local;
 use crate::solve::logic::Demand;
 use crate::solve::prove::tree;
 use crate::solve::prove::tree::Limits;
@@ -46,6 +49,9 @@ const TRIES: usize = 12;
 /// A component used at less than this is not used.
 const NONE_OF_IT: f64 = 1e-9;
 
+/// Part of a price by which it is lowered to see a component come in.
+const JUST_BELOW: f64 = 1e-3;
+
 /// Treat rate, as a mass fraction, at which what gives way is told: 1 %, or less where so much of it
 /// is not possible.
 const TOLD_AT: f64 = 1e-4;
@@ -75,8 +81,11 @@ fn left_out(ground: &Ground, column: usize) -> Option<LeftOut> {
     // Per unit of price, a share costs this much of the goal: for a cost per litre the mass of one.
     let weight = weight(ground, &task, column)?;
     let near = price - ground.stand.rise[column] / weight;
-    let shut = task.logic.is_empty();
-    let mut at = if shut { near.min(price) } else { 0.0 };
+    let mut at = if enters_below(ground, &knob, column, near.min(price)) {
+        near.min(price)
+    } else {
+        0.0
+    };
     let mut other: Option<Vec<f64>> = None;
     let mut sure = false;
     for _ in 0..TRIES {
@@ -122,6 +131,15 @@ fn left_out(ground: &Ground, column: usize) -> Option<LeftOut> {
             Vec::new()
         },
     })
+}
+
+/// Whether the best recipe nearby takes a component in just below a price: at a corner that more limits
+/// hold than are needed, its worth there may be overstated, and recipe logic may keep it out.
+fn enters_below(ground: &Ground, knob: &Knob, column: usize, price: f64) -> bool {
+    ground
+        .task(knob, price * (1.0 - JUST_BELOW))
+        .and_then(|task| local::best(&task, &clamped(&task, &ground.stand.x)))
+        .is_some_and(|best| best.x[column] > NONE_OF_IT)
 }
 
 /// Rise of the goal per unit of the component's share and unit of its price, at the stand.
@@ -171,7 +189,7 @@ fn forced(ground: &Ground, column: usize) -> Option<(Vec<f64>, f64)> {
     let component = ground.columns[column];
     let mut problem = ground.problem.clone();
     problem.bands[component].min.share = Share::from_fraction(TOLD_AT);
-    let task = crate::solve::follow::local::task(&problem, &ground.columns, &ground.used)?;
+    let task = local::task(&problem, &ground.columns, &ground.used)?;
     let mut stand = ground.stand.clone();
     stand.settle(&task)?;
     Some((stand.x, TOLD_AT / 0.01))

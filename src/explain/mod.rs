@@ -17,3 +17,11 @@ pub mod left_out;
 pub mod why;
 
 pub mod contribution;
+
+pub mod lever;
+
+pub mod remedy;
+
+pub mod wanted;
+
+pub mod conflict;

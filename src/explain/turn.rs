@@ -290,9 +290,10 @@ impl Ground<'_> {
         match hold {
             Hold::Row(i, _) => match task.owners.get(i)? {
                 Owner::Limit(l) => Some(Bar::Limit(*l)),
-                Owner::Whole | Owner::Defined => None,
+                Owner::Whole | Owner::Index | Owner::Defined => None,
             },
             Hold::Curve(c) => task.curved.get(c)?.limit.map(Bar::Limit),
+            Hold::Seam(..) => None,
             Hold::Edge(k, Side::Min) => self.columns.get(k).map(|&j| Bar::Least(j)),
             Hold::Edge(k, Side::Max) => self.columns.get(k).map(|&j| Bar::Most(j)),
         }

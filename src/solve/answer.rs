@@ -113,6 +113,8 @@ pub struct Answer {
     pub judgement: Option<Judgement>,
     /// For `NoRecipe`: requirements that cannot all hold.
     pub conflict: Vec<Party>,
+    /// Whether each of `conflict` was shown to be needed for it; where not, it may be.
+    pub needed: Vec<bool>,
     /// What to be told beside the recipe.
     pub warnings: Vec<Warning>,
     /// The work done.

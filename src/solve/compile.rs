@@ -166,7 +166,7 @@ impl Task {
         };
         match exact::form(entry.formula, Side::Min, VI_NEEDS_KV100) {
             Form::Rows(rows) => {
-                let owner = Owner::Defined;
+                let owner = Owner::Index;
                 for row in rows {
                     self.push_row(&entry.totals, &row, owner);
                 }

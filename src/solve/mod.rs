@@ -30,6 +30,10 @@ pub mod prove;
 
 pub mod grid;
 
+pub mod filter;
+
+pub mod possible;
+
 pub mod conflict;
 
 pub mod follow;

@@ -1,8 +1,6 @@
 //! `cheapest`: the whole search, from a problem to a judged answer.
 
-use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
-use crate::declare::problem::Side;
 use crate::declare::recipe::Recipe;
 use crate::predict::judge;
 use crate::predict::value::Judgement;
@@ -18,6 +16,7 @@ use crate::solve::grid;
 use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::logic::Demand;
+use crate::solve::possible;
 use crate::solve::program::Program;
 use crate::solve::prove::tree;
 use crate::solve::prove::tree::Limits;
@@ -74,33 +73,16 @@ pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
     let begun = Instant::now();
     let task = Task::with(problem, &budget.demand);
     let mut effort = Effort::default();
-    if let Some(index) = task.never.first() {
-        let parties = vec![task::limit_party(problem, *index)];
-        return no_recipe(
-            Conflict {
-                parties,
-                irreducible: true,
-            },
-            effort,
-        );
-    }
-    if let Some(conflict) = empty_band(problem) {
-        return no_recipe(conflict, effort);
-    }
-    if let Some((low, high)) = empty_window(&problem.limits) {
-        let parties = [low, high].map(|index| task::limit_party(problem, index));
-        let conflict = Conflict {
-            parties: parties.to_vec(),
-            irreducible: true,
-        };
-        return no_recipe(conflict, effort);
+    if let Some(start) = possible::collision(problem, &task) {
+        let conflict = conflict::of_collision(problem, start, &mut effort);
+        return no_recipe(&conflict, effort);
     }
     effort.programs += 1;
     let first = match linear::solve(&exact_program(&task)) {
         Found::Best { x, .. } => x,
         Found::Empty(_) | Found::Unknown => {
             return match conflict::of_exact(problem, &task, &mut effort) {
-                Some(conflict) => no_recipe(conflict, effort),
+                Some(conflict) => no_recipe(&conflict, effort),
                 None => undecided(
                     "the limits that are exactly linear seem impossible, but no proof was found",
                     effort,
@@ -154,40 +136,6 @@ fn settled(task: &Task, point: &Point) -> Point {
     local::best(&here, &point.x)
         .filter(|better| better.goal < point.goal && task.logic.keeps(&better.x))
         .unwrap_or_else(|| point.clone())
-}
-
-/// A treat band whose minimum is above its maximum: a stock too small for what must go in.
-fn empty_band(problem: &Problem) -> Option<Conflict> {
-    let empty = |j: &usize| {
-        let band = &problem.bands[*j];
-        band.min.share.fraction() > band.max.share.fraction() * (1.0 + ROUNDING)
-    };
-    let j = (0..problem.bands.len()).find(empty)?;
-    let sides = [Side::Min, Side::Max];
-    let parties = sides
-        .iter()
-        .filter_map(|side| task::band_party(problem, j, *side))
-        .collect();
-    Some(Conflict {
-        parties,
-        irreducible: true,
-    })
-}
-
-/// A minimum above a maximum of one property, beyond the tolerance of judging.
-fn empty_window(limits: &[Limit]) -> Option<(usize, usize)> {
-    let of = |side: Side| {
-        limits
-            .iter()
-            .enumerate()
-            .filter(move |(_, l)| l.side == side)
-    };
-    of(Side::Min).find_map(|(i, low)| {
-        let tolerance = 2.0 * judge::MET * low.bound.abs().max(1.0);
-        of(Side::Max)
-            .find(|(_, high)| high.property == low.property && low.bound > high.bound + tolerance)
-            .map(|(k, _)| (i, k))
-    })
 }
 
 /// The exact part with the goal's slope where the goal is linear.
@@ -336,10 +284,7 @@ fn attach(problem: &Problem, task: &Task, x: &[f64], answer: &mut Answer) {
 fn impossible(problem: &Problem, budget: &Budget, limits: &Limits, mut effort: Effort) -> Answer {
     let steps = budget.demand.grid.is_some();
     let conflict = if steps {
-        Conflict {
-            parties: Vec::new(),
-            irreducible: false,
-        }
+        Conflict::default()
     } else {
         conflict::of_whole(problem, &budget.demand, limits, &mut effort)
     };
@@ -350,24 +295,31 @@ fn impossible(problem: &Problem, budget: &Budget, limits: &Limits, mut effort: E
         "no recipe on this shelf meets every limit: all of it was searched, on these property models"
     };
     let maybe = "; some of what is named may not be needed for that, which was not settled";
-    let words = match (conflict.parties.is_empty(), conflict.irreducible) {
-        (false, false) => format!("{words}{maybe}"),
-        _ => words.to_owned(),
+    let words = if conflict.irreducible() {
+        words.to_owned()
+    } else {
+        format!("{words}{maybe}")
     };
     let answer = empty(Status::NoRecipe, ProofKind::Certified, &words, effort);
     Answer {
-        conflict: conflict.parties,
+        conflict: conflict.parties(),
+        needed: conflict.needed(),
         ..answer
     }
 }
 
 /// A conflict of the exactly linear limits.
-fn no_recipe(conflict: Conflict, effort: Effort) -> Answer {
-    let words = "these alone leave no recipe: they are exactly linear, and the proof was checked by \
-                 plain arithmetic";
+fn no_recipe(conflict: &Conflict, effort: Effort) -> Answer {
+    let words = if conflict.exact {
+        "these alone leave no recipe: they are exactly linear, and the proof was checked by plain \
+         arithmetic"
+    } else {
+        "these alone leave no recipe, on these property models"
+    };
     let answer = empty(Status::NoRecipe, ProofKind::Certified, words, effort);
     Answer {
-        conflict: conflict.parties,
+        conflict: conflict.parties(),
+        needed: conflict.needed(),
         ..answer
     }
 }
@@ -389,6 +341,7 @@ fn empty(status: Status, kind: ProofKind, words: &str, effort: Effort) -> Answer
         objective: None,
         judgement: None,
         conflict: Vec::new(),
+        needed: Vec::new(),
         warnings: Vec::new(),
         effort,
         alternatives: Vec::new(),

@@ -22,8 +22,9 @@ pub enum Owner {
     Whole,
     /// A limit of the problem, by index.
     Limit(usize),
-    /// Not a requirement but a definition: that a viscosity index needs a viscosity at which it is
-    /// defined, or what a change is.
+    /// The viscosity-index limits, whichever: an index needs a viscosity at which it is defined.
+    Index,
+    /// Not a requirement but a definition, such as what a change is.
     Defined,
 }
 

@@ -118,6 +118,12 @@ pub fn kv40_for(vi: f64, kv100: f64) -> Option<f64> {
     u.is_finite().then_some(u)
 }
 
+/// The kinematic viscosities at 100 °C, mm²/s, of the table's rows, ascending: the index has a kink at
+/// each.
+pub fn rows() -> impl Iterator<Item = f64> {
+    TABLE.iter().map(|(y, _, _)| *y)
+}
+
 /// The edge of an index over a stretch of KV100: on each piece, the KV40 that has index `vi` is
 /// `(c0 + c1 Y + c2 Y²) · Y^−n`. Returns each piece's coefficients, its n, and its stretch of Y.
 ///

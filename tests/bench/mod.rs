@@ -282,6 +282,7 @@ fn bare(status: Status, kind: ProofKind, words: &str) -> Answer {
         objective: None,
         judgement: None,
         conflict: Vec::new(),
+        needed: Vec::new(),
         warnings: Vec::new(),
         effort: Effort::default(),
     }
@@ -342,6 +343,7 @@ pub(crate) fn none() -> Answer {
             },
             Party::Whole,
         ],
+        needed: vec![true; 4],
         ..bare(
             Status::NoRecipe,
             ProofKind::Certified,

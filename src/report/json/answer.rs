@@ -53,8 +53,7 @@ pub fn solve_with(
             .map(|o| contributions::contributions(problem, o)),
         left_out: market.and_then(|m| why::left_out(problem, &m.left_out)),
         bought: market.and_then(|m| why::bought(problem, &m.purchases)),
-        conflict: (answer.status == Status::NoRecipe)
-            .then(|| part::conflict(problem, &answer.conflict)),
+        conflict: (answer.status == Status::NoRecipe).then(|| part::collision(problem, answer)),
         alternatives: alternatives(problem, answer),
         warnings: part::warnings(&warnings::together(
             &answer.warnings,

@@ -116,10 +116,8 @@ pub fn compare(found: &Comparison, told: &[Warning]) -> serde_json::Result<Strin
     let (old, new) = (&found.old, &found.new);
     let goal = &new.problem.goal.property;
     let judged = new.recipe().map(|(_, judgement)| judgement);
-    let conflict = |s: &crate::study::solved::Solved| {
-        s.none()
-            .then(|| part::conflict(&s.problem, &s.answer.conflict))
-    };
+    let conflict =
+        |s: &crate::study::solved::Solved| s.none().then(|| part::collision(&s.problem, &s.answer));
     let values = new.value().zip(old.value());
     answer::text(&Compare {
         schema: shape::SCHEMA,
@@ -156,7 +154,7 @@ fn blamed(blame: &study::Blame) -> Blamed {
                 shown: n.shown,
             })
             .collect(),
-        conflict: broke.then(|| part::conflict(&with.problem, &with.answer.conflict)),
+        conflict: broke.then(|| part::collision(&with.problem, &with.answer)),
     }
 }
 

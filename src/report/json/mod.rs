@@ -18,3 +18,5 @@ pub mod solved;
 pub mod reach;
 
 pub mod compare;
+
+pub mod conflict;

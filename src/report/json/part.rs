@@ -14,6 +14,7 @@ use crate::report::json::why;
 use crate::report::rules;
 use crate::report::used;
 use crate::report::words;
+use crate::solve::answer::Answer;
 use crate::solve::answer::Party;
 
 /// The components used.
@@ -99,13 +100,29 @@ pub fn rules(problem: &Problem, judgement: &Judgement) -> Vec<shape::Rule> {
         .collect()
 }
 
-/// The parties of a conflict.
+/// The parties of an answer's conflict.
 #[must_use]
-pub fn conflict(problem: &Problem, parties: &[Party]) -> Vec<shape::Party> {
-    parties.iter().map(|p| party(problem, p)).collect()
+pub fn collision(problem: &Problem, answer: &Answer) -> Vec<shape::Party> {
+    conflict(problem, answer.conflict.iter().zip(&answer.needed))
 }
 
-fn party(problem: &Problem, party: &Party) -> shape::Party {
+/// The parties of a conflict.
+#[must_use]
+pub fn conflict<'a>(
+    problem: &Problem,
+    parties: impl Iterator<Item = (&'a Party, &'a bool)>,
+) -> Vec<shape::Party> {
+    parties
+        .map(|(party, needed)| shape::Party {
+            needed: *needed,
+            ..self::party(problem, party)
+        })
+        .collect()
+}
+
+/// A requirement, taken as needed.
+#[must_use]
+pub fn party(problem: &Problem, party: &Party) -> shape::Party {
     match party {
         Party::Rule(rule) => shape::Party {
             property: format!("rule:{}", rule.key()),
@@ -116,6 +133,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             },
             unit: String::new(),
             source: rules::demands(problem, rule),
+            needed: true,
         },
         Party::IfUsed { component, percent } => shape::Party {
             property: property::Property::Treat(component.clone()).key(),
@@ -123,6 +141,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             bound: *percent,
             unit: Unit::PERCENT.to_string(),
             source: words::edge_source(EdgeSource::Problem).into(),
+            needed: true,
         },
         Party::Limit {
             property,
@@ -136,6 +155,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             bound: *stated,
             unit: unit.to_string(),
             source: words::limit_source(source),
+            needed: true,
         },
         Party::Band {
             component,
@@ -148,6 +168,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             bound: *percent,
             unit: Unit::PERCENT.to_string(),
             source: words::edge_source(*source).into(),
+            needed: true,
         },
         Party::Whole => shape::Party {
             property: "total".into(),
@@ -155,6 +176,7 @@ fn party(problem: &Problem, party: &Party) -> shape::Party {
             bound: 100.0,
             unit: Unit::PERCENT.to_string(),
             source: "every recipe".into(),
+            needed: true,
         },
     }
 }

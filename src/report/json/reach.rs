@@ -168,7 +168,7 @@ pub fn reach(found: &study::Reach, told: &[Warning]) -> serde_json::Result<Strin
         top_up: found.top_up.as_ref().map(|t| topped(found, t)),
         farthest: found.farthest.as_ref().map(farthest),
         conflict: (outcome == Outcome::NotReached)
-            .then(|| part::conflict(&found.least.problem, &found.least.answer.conflict)),
+            .then(|| part::collision(&found.least.problem, &found.least.answer)),
         warnings: part::warnings(&warnings::together(told, judged)),
     })
 }

@@ -192,6 +192,8 @@ pub struct Party {
     pub unit: String,
     /// Who set it.
     pub source: String,
+    /// Whether it was shown that the others leave a recipe without it; where not, it may be needed.
+    pub needed: bool,
 }
 
 /// What to be told beside the numbers.

@@ -22,6 +22,10 @@ use crate::report::warnings;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
 
+/// Where a refusal goes on.
+const HINT: &str =
+    "For the least that would have to give: `treatrate conflict` with the same file.";
+
 /// The answer of `solve`.
 #[must_use]
 pub fn solve(problem: &Problem, answer: &Answer) -> String {
@@ -38,6 +42,7 @@ pub fn solve_with(problem: &Problem, answer: &Answer, beside: Beside) -> String 
     let proof = headline::proof(problem, answer);
     if answer.outcome() == Status::NoRecipe && !proof.is_empty() {
         sections.push(table::paragraph(&proof));
+        sections.push(table::paragraph(HINT));
     }
     let judged = answer.judgement.as_ref();
     let warnings = warnings::together(&answer.warnings, judged);

@@ -14,6 +14,13 @@ use crate::solve::answer::Party;
 /// `Because A, B and C, no recipe exists.` Empty where no party is known.
 #[must_use]
 pub fn section(problem: &Problem, parties: &[Party]) -> String {
+    // The treat rates of any blend add up: beside one requirement that says nothing.
+    if let [one @ Party::Limit { .. }] | [one @ Party::Limit { .. }, Party::Whole] = parties {
+        return table::paragraph(&format!(
+            "Because {}, which no blend of this shelf reaches, no recipe exists.",
+            clause(problem, one)
+        ));
+    }
     let clauses: Vec<String> = parties.iter().map(|p| clause(problem, p)).collect();
     match clauses.as_slice() {
         [] => String::new(),
@@ -24,7 +31,9 @@ pub fn section(problem: &Problem, parties: &[Party]) -> String {
     }
 }
 
-fn clause(problem: &Problem, party: &Party) -> String {
+/// A requirement as a clause of a sentence.
+#[must_use]
+pub fn clause(problem: &Problem, party: &Party) -> String {
     match party {
         Party::Limit {
             property,
@@ -87,7 +96,8 @@ fn limit(
 }
 
 /// `PAO 4 (pao-4)`.
-fn named(problem: &Problem, id: &str) -> String {
+#[must_use]
+pub fn named(problem: &Problem, id: &str) -> String {
     match problem.component(id) {
         Some(index) => format!("{} ({id})", problem.components[index].name),
         None => id.into(),

@@ -69,7 +69,9 @@ pub fn predict(problem: &Problem, judgement: &Judgement) -> String {
         .collect()
 }
 
-fn title(problem: &Problem) -> String {
+/// What the oil is for.
+#[must_use]
+pub fn title(problem: &Problem) -> String {
     if problem.title.is_empty() {
         String::new()
     } else {

@@ -36,3 +36,9 @@ pub mod reach;
 pub mod changes;
 
 pub mod compare;
+
+pub mod remedies;
+
+pub mod wanted;
+
+pub mod refusal;

@@ -3,8 +3,12 @@
 //! Each is a *room* that must not be negative, in parts of its own scale.
 
 use crate::declare::problem::Side;
+use crate::predict::formula::Formula;
+use crate::quantity::Celsius;
 use crate::solve::program::Row;
+use crate::solve::task::Curve;
 use crate::solve::task::Task;
+use crate::standard::viscosity_index;
 use nalgebra::DMatrix;
 
 /// One thing that may hold a point.
@@ -14,6 +18,9 @@ pub enum Hold {
     Row(usize, Side),
     /// A curved limit, by index.
     Curve(usize),
+    /// A row of the viscosity index's table, by the index's curved limit and its place in the table: the
+    /// index has a kink there, and a best recipe can stand in it.
+    Seam(usize, usize),
     /// An edge of a column's treat band.
     Edge(usize, Side),
 }
@@ -65,6 +72,10 @@ pub fn room(task: &Task, hold: Hold, x: &[f64]) -> Option<f64> {
             let limit = task.curved.get(c)?;
             sign(limit.side) * (task.value(&limit.curve, x)? - limit.bound) / limit.scale
         }
+        Hold::Seam(c, k) => {
+            let kv100 = kv100(&task.curved.get(c)?.curve)?;
+            task.value(&kv100, x)? - seam(k)?
+        }
         Hold::Edge(j, Side::Min) => x.get(j)? - task.exact.lower.get(j)?,
         Hold::Edge(j, Side::Max) => task.exact.upper.get(j)? - x.get(j)?,
     };
@@ -86,6 +97,10 @@ pub fn slope(task: &Task, hold: Hold, x: &[f64]) -> Option<Vec<f64>> {
             let (_, slope) = task.tangent(&limit.curve, x)?;
             Some(slope.iter().map(|s| factor * s).collect())
         }
+        Hold::Seam(c, _) => {
+            let kv100 = kv100(&task.curved.get(c)?.curve)?;
+            Some(task.tangent(&kv100, x)?.1)
+        }
         Hold::Edge(j, side) => {
             let mut slope = vec![0.0; x.len()];
             *slope.get_mut(j)? = sign(side);
@@ -97,7 +112,55 @@ pub fn slope(task: &Task, hold: Hold, x: &[f64]) -> Option<Vec<f64>> {
 /// The second derivatives of a hold's room, where it is curved.
 #[must_use]
 pub fn curvature(task: &Task, hold: Hold, x: &[f64]) -> Option<DMatrix<f64>> {
-    let Hold::Curve(c) = hold else { return None };
-    let limit = task.curved.get(c)?;
-    Some(task.curvature(&limit.curve, x)? * (sign(limit.side) / limit.scale))
+    match hold {
+        Hold::Curve(c) => {
+            let limit = task.curved.get(c)?;
+            Some(task.curvature(&limit.curve, x)? * (sign(limit.side) / limit.scale))
+        }
+        Hold::Seam(c, _) => task.curvature(&kv100(&task.curved.get(c)?.curve)?, x),
+        Hold::Row(..) | Hold::Edge(..) => None,
+    }
+}
+
+/// The seams of viscosity-index limits on which a point stands.
+#[must_use]
+pub fn seams(task: &Task, x: &[f64], near: f64) -> Vec<Hold> {
+    let mut found = Vec::new();
+    for (c, limit) in task.curved.iter().enumerate() {
+        let holds = room(task, Hold::Curve(c), x).is_some_and(|r| r.abs() <= near);
+        let Some(kv100) = kv100(&limit.curve).filter(|_| holds) else {
+            continue;
+        };
+        let Some(at) = task.value(&kv100, x) else {
+            continue;
+        };
+        let on = (0..)
+            .map_while(seam)
+            .position(|seam| (at - seam).abs() <= near);
+        found.extend(on.map(|k| Hold::Seam(c, k)));
+    }
+    found
+}
+
+/// The logarithm of the viscosity at a row of the table.
+fn seam(place: usize) -> Option<f64> {
+    viscosity_index::rows().nth(place).map(f64::ln)
+}
+
+/// The kinematic viscosity at 100 °C behind a viscosity index, as its logarithm; `None` for another
+/// curve.
+fn kv100(index: &Curve) -> Option<Curve> {
+    let pick = |formula, places: &[usize]| Curve {
+        formula,
+        totals: places.iter().map(|&k| index.totals[k]).collect(),
+        logarithmic: true,
+    };
+    match index.formula {
+        Formula::Vi { link } => Some(pick(Formula::Quotient(link), &[1, 2])),
+        Formula::ViThickened { link, law } => {
+            let at = Celsius::whole(100);
+            Some(pick(Formula::Thickened { link, law, at }, &[1, 2, 3, 6, 7]))
+        }
+        _ => None,
+    }
 }

@@ -207,7 +207,7 @@ impl Stand {
             add(&curvature, self.size.recip());
         }
         for (hold, worth) in self.holds.iter().zip(&self.worth) {
-            if let Hold::Curve(_) = hold {
+            if matches!(hold, Hold::Curve(_) | Hold::Seam(..)) {
                 let curvature = hold::curvature(task, *hold, &self.x)?;
                 add(&curvature, -worth / self.size);
             }
@@ -315,7 +315,6 @@ fn rise(task: &Task, x: &[f64], holds: &[Hold], worth: &[f64]) -> Option<Vec<f64
 /// What seems to hold a point: the linear program of the directions that lower the goal has no such
 /// direction, and its multipliers say why.
 fn guess(task: &Task, x: &[f64]) -> Option<Stand> {
-    let n = x.len();
     let goal = task.goal_slope(x)?;
     let size = goal
         .iter()
@@ -323,63 +322,12 @@ fn guess(task: &Task, x: &[f64]) -> Option<Stand> {
         .map(|(s, x)| (s * x).abs())
         .sum::<f64>()
         .max(1e-9);
-    let mut near: Vec<Hold> = Vec::new();
-    for h in hold::limits(task) {
-        if hold::room(task, h, x)?.abs() <= NEAR {
-            near.push(h);
-        }
-    }
+    let near = near(task, x)?;
     let slopes: Option<Vec<Vec<f64>>> = near.iter().map(|h| hold::slope(task, *h, x)).collect();
     let slopes = slopes?;
-    let edges: Vec<Option<Side>> = (0..n)
-        .map(|j| {
-            let (lo, hi) = (task.exact.lower[j], task.exact.upper[j]);
-            if x[j] <= lo + ON_EDGE {
-                Some(Side::Min)
-            } else if x[j] >= hi - ON_EDGE {
-                Some(Side::Max)
-            } else {
-                None
-            }
-        })
-        .collect();
-    let both: Vec<bool> = (0..near.len())
-        .map(|k| is_both(task, near[k]) || mirrored(&slopes, k))
-        .collect();
-    let program = Program {
-        cost: goal.iter().map(|g| g / size).collect(),
-        lower: (0..n)
-            .map(|j| {
-                if edges[j] == Some(Side::Min) || shut(task, j) {
-                    0.0
-                } else {
-                    -1.0
-                }
-            })
-            .collect(),
-        upper: (0..n)
-            .map(|j| {
-                if edges[j] == Some(Side::Max) || shut(task, j) {
-                    0.0
-                } else {
-                    1.0
-                }
-            })
-            .collect(),
-        rows: near
-            .iter()
-            .zip(&slopes)
-            .map(|(h, slope)| Row {
-                coefficients: slope.clone(),
-                lower: 0.0,
-                upper: if is_both(task, *h) {
-                    0.0
-                } else {
-                    f64::INFINITY
-                },
-            })
-            .collect(),
-    };
+    let edges: Vec<Option<Side>> = (0..x.len()).map(|j| edge(task, x, j)).collect();
+    let cost = goal.iter().map(|g| g / size).collect();
+    let program = directions(task, &near, &slopes, &edges, cost);
     let Found::Best { x: way, y, .. } = linear::solve(&program) else {
         return None;
     };
@@ -387,14 +335,15 @@ fn guess(task: &Task, x: &[f64]) -> Option<Stand> {
         return None;
     }
     let kept: Vec<usize> = (0..near.len())
-        .filter(|&k| is_both(task, near[k]) || y[k].abs() > NO_WORTH)
+        .filter(|&k| is_equality(task, near[k]) || y[k].abs() > NO_WORTH)
         .collect();
     let holds: Vec<Hold> = kept.iter().map(|&k| near[k]).collect();
     let worth: Vec<f64> = kept.iter().map(|&k| y[k] * size).collect();
     let rise = rise(task, x, &holds, &worth)?;
+    let both = |k: usize| is_both(task, near[k]) || mirrored(&slopes, k);
     let mut stand = Stand {
         x: x.to_vec(),
-        both: kept.iter().map(|&k| both[k]).collect(),
+        both: kept.iter().map(|&k| both(k)).collect(),
         holds,
         worth,
         edges,
@@ -405,8 +354,71 @@ fn guess(task: &Task, x: &[f64]) -> Option<Stand> {
     Some(stand)
 }
 
-fn is_both(task: &Task, h: Hold) -> bool {
+/// The holds with next to no room.
+fn near(task: &Task, x: &[f64]) -> Option<Vec<Hold>> {
+    let mut near = Vec::new();
+    for h in hold::limits(task) {
+        if hold::room(task, h, x)?.abs() <= NEAR {
+            near.push(h);
+        }
+    }
+    near.extend(hold::seams(task, x, NEAR));
+    Some(near)
+}
+
+/// The edge of its band on which a column stands.
+fn edge(task: &Task, x: &[f64], j: usize) -> Option<Side> {
+    let (lo, hi) = (task.exact.lower[j], task.exact.upper[j]);
+    if x[j] <= lo + ON_EDGE {
+        Some(Side::Min)
+    } else if x[j] >= hi - ON_EDGE {
+        Some(Side::Max)
+    } else {
+        None
+    }
+}
+
+/// The program of the directions that no near hold and no edge forbids.
+fn directions(
+    task: &Task,
+    near: &[Hold],
+    slopes: &[Vec<f64>],
+    edges: &[Option<Side>],
+    cost: Vec<f64>,
+) -> Program {
+    let open = |j: usize, side: Side| edges[j] != Some(side) && !shut(task, j);
+    let end = |open: bool, far: f64| if open { far } else { 0.0 };
+    let columns = 0..edges.len();
+    Program {
+        cost,
+        lower: columns
+            .clone()
+            .map(|j| end(open(j, Side::Min), -1.0))
+            .collect(),
+        upper: columns.map(|j| end(open(j, Side::Max), 1.0)).collect(),
+        rows: near
+            .iter()
+            .zip(slopes)
+            .map(|(h, slope)| Row {
+                coefficients: slope.clone(),
+                lower: 0.0,
+                upper: if is_both(task, *h) {
+                    0.0
+                } else {
+                    f64::INFINITY
+                },
+            })
+            .collect(),
+    }
+}
+
+fn is_equality(task: &Task, h: Hold) -> bool {
     matches!(h, Hold::Row(i, _) if hold::is_equality(&task.exact.rows[i]))
+}
+
+/// Whether a hold keeps from both sides: a row with equal sides, or a seam of the viscosity index.
+fn is_both(task: &Task, h: Hold) -> bool {
+    matches!(h, Hold::Seam(..)) || is_equality(task, h)
 }
 
 /// Whether a column's band is a single treat rate.
