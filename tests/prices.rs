@@ -5,8 +5,8 @@
 mod support;
 
 use std::path::Path;
-use treatrate::declare::problem::Problem;
-use treatrate::declare::property::Datum;
+use treatrate::declare::problem::{Problem, Side};
+use treatrate::declare::property::{Datum, Property};
 use treatrate::declare::read;
 use treatrate::explain::knob::Knob;
 use treatrate::explain::price::{Move, Price};
@@ -347,6 +347,47 @@ fn a_kink_is_told_from_both_sides() {
     assert!(price.per_unit().is_none(), "{price:?}");
     assert!(worth(price.tightened()) > 1e-9, "{price:?}");
     assert!(worth(price.loosened()) < 1e-9, "{price:?}");
+}
+
+/// At 100 the viscosity index changes its formula (ASTM D2270), and its price with it: both are told.
+#[test]
+fn an_index_of_100_has_two_prices() {
+    let mut told = 0;
+    for seed in 0..60 {
+        let mut problem = random(seed);
+        let Some(l) = problem
+            .limits
+            .iter()
+            .position(|l| l.property == Property::Vi)
+        else {
+            continue;
+        };
+        let only = problem.limits[l].property.clone();
+        problem.limits.retain(|l| l.property != only);
+        problem
+            .limits
+            .push(support::limit(Property::Vi, Side::Min, 100.0));
+        let Some((answer, Some(why))) = reasons(&problem, false) else {
+            continue;
+        };
+        let judgement = answer.judgement.as_ref().expect("a judgement");
+        let held = |p: &&Price| judgement.requirements[p.requirement].property == Property::Vi;
+        let Some(price) = why.prices.iter().find(held) else {
+            continue;
+        };
+        let label = format!("seed {seed}: an index of 100");
+        let mut count = Count::default();
+        let asked = Asked {
+            problem: &problem,
+            answer: &answer,
+            price,
+            label,
+        };
+        asked.check(&mut count);
+        assert!(count.wrong_prices.is_empty(), "{:#?}", count.wrong_prices);
+        told += usize::from(price.per_unit().is_none());
+    }
+    assert!(told >= 1, "no index stands at 100");
 }
 
 /// Published or re-verified multipliers, of programs without ties: source in each file's header; the

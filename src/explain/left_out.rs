@@ -41,7 +41,7 @@ pub struct LeftOut {
 
 /// Relative gap of the solves, and most regions of each.
 const GAP: f64 = 1e-5;
-const NODES: usize = 250;
+const NODES: usize = 120;
 
 /// Most prices tried for one component.
 const TRIES: usize = 12;

@@ -1,13 +1,17 @@
 //! What each limit that holds the recipe costs, how far that price holds, and what gives way.
 
 use crate::declare::problem::Problem;
+use crate::declare::problem::Sense;
 use crate::declare::problem::Side;
+use crate::declare::property::Property;
 use crate::explain::knob::Knob;
 use crate::explain::turn::BESIDE;
 use crate::explain::turn::End;
 use crate::explain::turn::Ground;
 use crate::explain::turn::clamped;
+use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
+use crate::predict::value::Source;
 use crate::solve::follow::local;
 use crate::solve::follow::path::Track;
 use crate::solve::follow::stand::Stand;
@@ -122,6 +126,9 @@ const STEP: f64 = 1e-5;
 /// A track shorter than this, in spans, has no length: the recipe stands on a kink.
 const NO_LENGTH: f64 = 1e-6;
 
+/// Where a viscosity index of 100 is looked at instead, in spans to either side.
+const BESIDE_100: f64 = 1e-6;
+
 /// A treat rate that moves by less than this, mass % per unit of a span, is not told.
 const STILL: f64 = 1e-6;
 
@@ -171,8 +178,8 @@ pub fn all(ground: &Ground, judgement: &Judgement) -> Vec<Price> {
     prices
 }
 
-fn is_band(judged: &crate::predict::value::Judged) -> bool {
-    matches!(judged.source, crate::predict::value::Source::Band(_))
+fn is_band(judged: &Judged) -> bool {
+    matches!(judged.source, Source::Band(_))
 }
 
 fn same_knob(a: &Knob, b: &Knob) -> bool {
@@ -191,13 +198,30 @@ fn moved(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Move {
         Way::Down => (low.min(bound), -1.0),
     };
     let span = knob.span(ground.problem);
+    // The index has two formulas, which meet at 100: just beside it one of them is in force.
+    let bound = if on_index_100(ground.problem, knob, bound) {
+        bound + sign * BESIDE_100 * span
+    } else {
+        bound
+    };
     let Some(track) = ground.track(knob, &ground.stand, bound, towards) else {
         return beside(ground, knob, bound, towards, sign);
     };
     if (track.to - bound).abs() <= NO_LENGTH * span && track.event.is_some() {
         return beside(ground, knob, bound, towards, sign);
     }
-    priced(ground, knob, bound, &ground.stand, &track)
+    let mut here = ground.stand.clone();
+    match ground.task(knob, bound).and_then(|task| here.settle(&task)) {
+        Some(()) => priced(ground, knob, bound, &here, &track),
+        None => Move::Unknown,
+    }
+}
+
+/// Whether a number is a limit of 100 on the viscosity index.
+fn on_index_100(problem: &Problem, knob: &Knob, bound: f64) -> bool {
+    let on_index = |l: &usize| problem.limits[*l].property == Property::Vi;
+    (bound - 100.0).abs() < BESIDE_100
+        && matches!(knob, Knob::Limits(all) if all.iter().all(on_index))
 }
 
 /// The recipe stands on a kink: what holds it on this side is found a little beside it.
@@ -260,8 +284,8 @@ fn derivative(ground: &Ground, knob: &Knob, stand: &Stand, value: f64) -> Option
 #[must_use]
 pub fn sense(problem: &Problem) -> f64 {
     match problem.goal.sense {
-        crate::declare::problem::Sense::Minimise => 1.0,
-        crate::declare::problem::Sense::Maximise => -1.0,
+        Sense::Minimise => 1.0,
+        Sense::Maximise => -1.0,
     }
 }
 
