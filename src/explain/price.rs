@@ -273,7 +273,13 @@ fn priced(ground: &Ground, knob: &Knob, bound: f64, here: &Stand, track: &Track)
 
 /// Derivative of the best goal by a number, in the goal's own sense.
 fn derivative(ground: &Ground, knob: &Knob, stand: &Stand, value: f64) -> Option<f64> {
-    let step = STEP * knob.span(ground.problem).min(value.abs().max(STEP));
+    let span = knob.span(ground.problem);
+    let size = if value.abs() > 0.0 {
+        span.min(value.abs())
+    } else {
+        span
+    };
+    let step = STEP * size;
     let at = |t: f64| -> Option<f64> { stand.lagrangian(&ground.task(knob, t)?) };
     let per_unit = (at(value + step)? - at(value - step)?) / (2.0 * step);
     let sign = sense(ground.problem);

@@ -3,10 +3,15 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
+use crate::solve::linear;
+use crate::solve::linear::Found;
 use crate::solve::logic::Demand;
 use crate::solve::refine;
 use crate::solve::refine::Point;
 use crate::solve::task::Task;
+
+/// A point that breaks no row by more than this, in its scale, is a point of the exact part.
+const ON_ROWS: f64 = 1e-12;
 
 /// Part of the least use that rounding may take.
 const ROUNDING: f64 = 1e-6;
@@ -48,11 +53,22 @@ pub fn point(task: &Task, recipe: &Recipe) -> Vec<f64> {
         .collect()
 }
 
-/// The best point near one, which meets every limit.
+/// The best point near one, which meets every limit; `None` where none was found.
 #[must_use]
 pub fn best(task: &Task, x: &[f64]) -> Option<Point> {
+    let start = if task.exact.violation(x) <= ON_ROWS {
+        x.to_vec()
+    } else {
+        // A descent keeps what is exactly linear, and must begin there.
+        let mut program = task.exact.clone();
+        program.cost = task.goal_slope(x)?;
+        let Found::Best { x, .. } = linear::solve(&program) else {
+            return None;
+        };
+        x
+    };
     let mut programs = 0;
-    refine::descend(task, x, &mut programs).filter(|p| p.missed <= refine::MET)
+    refine::descend(task, &start, &mut programs).filter(|p| p.missed <= refine::MET)
 }
 
 /// The task of a problem as a recipe with these columns decides it; `None` where the problem has other
