@@ -36,6 +36,20 @@ fn a_trace_that_must_go_in_goes_in_whatever_the_rules() {
     assert!(answer.judgement.is_some_and(|j| j.passes()));
 }
 
+/// A ratio with nothing below the line has no best value; that is no conflict of limits.
+#[test]
+fn a_ratio_without_a_value_is_no_conflict() {
+    let found = answer("ratio-of-nothing.toml");
+    assert_eq!(found.status, Status::Undecided);
+    assert!(found.conflict.is_empty());
+    assert!(found.proof.words.contains("1 ppm of phosphorus"));
+    let mut problem = problem("ratio-of-nothing.toml");
+    problem.goal.property = Property::Cost;
+    problem.goal.sense = Sense::Minimise;
+    let found = cheapest(&problem, &Budget::default());
+    assert_eq!(found.status, Status::Optimal);
+}
+
 /// A stock too small for a minimum is told as the two edges that collide.
 #[test]
 fn a_stock_below_a_minimum_is_a_conflict_of_both() {

@@ -13,6 +13,7 @@ use treatrate::explain::price::{Move, Price};
 use treatrate::explain::turn::{End, Turn};
 use treatrate::explain::why;
 use treatrate::explain::why::Why;
+use treatrate::report::text::prices;
 use treatrate::solve::answer::{Answer, Status};
 use treatrate::solve::search::{Budget, cheapest};
 
@@ -347,6 +348,30 @@ fn a_kink_is_told_from_both_sides() {
     assert!(price.per_unit().is_none(), "{price:?}");
     assert!(worth(price.tightened()) > 1e-9, "{price:?}");
     assert!(worth(price.loosened()) < 1e-9, "{price:?}");
+}
+
+/// A limit of nothing: more of the element has a price, and less of it there cannot be. What is told is
+/// the price of a step, not of the sliver that a tolerance leaves.
+#[test]
+fn a_limit_of_nothing_costs_upwards_only() {
+    let path = format!(
+        "{}/tests/corners/nothing-of-an-element.toml",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let (problem, _) = read::problem(Path::new(&path)).expect("a file of this repository");
+    let (answer, why) = reasons(&problem, false).expect("a certified problem");
+    let why = why.expect("a recipe off any grid");
+    let [price] = why.prices.as_slice() else {
+        panic!("{:?}", why.prices)
+    };
+    assert_eq!(price.lowered, Move::NoRecipe);
+    let told = price.raised.per_unit().expect("a price");
+    let ten = certified(&price.knob.at(&problem, 10.0)).and_then(|a| a.objective);
+    let difference = (ten.expect("a recipe") - answer.objective.expect("a recipe")) / 10.0;
+    assert!(told < 0.0 && (told - difference).abs() <= SAME_PRICE * told.abs());
+    let judgement = answer.judgement.as_ref().expect("a judgement");
+    let text = prices::section(&problem, judgement, 3.0, &why.prices);
+    assert!(text.contains("10 ppm more saves"), "{text}");
 }
 
 /// At 100 the viscosity index changes its formula (ASTM D2270), and its price with it: both are told.

@@ -95,6 +95,9 @@ fn why(problem: &Problem, answer: &Answer, asked: &arguments::Solve) -> Option<W
         Prices::Limits
     };
     let prices = asked.prices.unwrap_or(usual);
+    if asked.resolution.is_some() && asked.prices.is_some_and(|p| p != Prices::None) {
+        output::remark("no prices: a recipe on the balance's steps stands on no limit");
+    }
     if prices == Prices::None || asked.resolution.is_some() {
         return None;
     }

@@ -124,7 +124,7 @@ impl Price {
 const STEP: f64 = 1e-5;
 
 /// A track shorter than this, in spans, has no length: the recipe stands on a kink.
-const NO_LENGTH: f64 = 1e-6;
+const NO_LENGTH: f64 = 5e-5;
 
 /// Where a viscosity index of 100 is looked at instead, in spans to either side.
 const BESIDE_100: f64 = 1e-6;
@@ -280,7 +280,7 @@ fn derivative(ground: &Ground, knob: &Knob, stand: &Stand, value: f64) -> Option
         span
     };
     let step = STEP * size;
-    let at = |t: f64| -> Option<f64> { stand.lagrangian(&ground.task(knob, t)?) };
+    let at = |t: f64| -> Option<f64> { stand.reckoned(&ground.task(knob, t)?) };
     let per_unit = (at(value + step)? - at(value - step)?) / (2.0 * step);
     let sign = sense(ground.problem);
     per_unit.is_finite().then_some(sign * per_unit)

@@ -1,6 +1,7 @@
 //! `cheapest`: the whole search, from a problem to a judged answer.
 
 use crate::declare::problem::Problem;
+use crate::declare::property::Property;
 use crate::declare::recipe::Recipe;
 use crate::predict::judge;
 use crate::predict::value::Judgement;
@@ -70,6 +71,32 @@ const LOGIC_GAP: f64 = 0.01;
 /// The cheapest recipe that meets every limit, or why there is none.
 #[must_use]
 pub fn cheapest(problem: &Problem, budget: &Budget) -> Answer {
+    let answer = searched(problem, budget);
+    if answer.status == Status::NoRecipe
+        && let Property::Ratio(_, below) = problem.goal.property
+        && possible_but_for_the_goal(problem, budget)
+    {
+        let words = format!(
+            "there are recipes, but none holds 1 ppm of {}: the ratio that is asked for has no \
+             value to be the best",
+            below.name()
+        );
+        return undecided(&words, answer.effort);
+    }
+    answer
+}
+
+/// Whether there is a recipe when its goal is another: a ratio is a goal only where it has a value.
+fn possible_but_for_the_goal(problem: &Problem, budget: &Budget) -> bool {
+    let mut other = problem.clone();
+    let Some(first) = problem.components.first() else {
+        return false;
+    };
+    other.goal.property = Property::Treat(first.id.clone());
+    searched(&other, budget).status != Status::NoRecipe
+}
+
+fn searched(problem: &Problem, budget: &Budget) -> Answer {
     let begun = Instant::now();
     let task = Task::with(problem, &budget.demand);
     let mut effort = Effort::default();

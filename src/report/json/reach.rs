@@ -132,6 +132,12 @@ pub fn reach(found: &study::Reach, told: &[Warning]) -> serde_json::Result<Strin
     let judged = last
         .and_then(Solved::recipe)
         .map(|(_, judgement)| judgement);
+    // Where there is no recipe even without this limit, that is the reason.
+    let refused = if found.farthest.is_none() {
+        &found.before
+    } else {
+        &found.least
+    };
     answer::text(&Reach {
         schema: shape::SCHEMA,
         status: match outcome {
@@ -168,7 +174,7 @@ pub fn reach(found: &study::Reach, told: &[Warning]) -> serde_json::Result<Strin
         top_up: found.top_up.as_ref().map(|t| topped(found, t)),
         farthest: found.farthest.as_ref().map(farthest),
         conflict: (outcome == Outcome::NotReached)
-            .then(|| part::collision(&found.least.problem, &found.least.answer)),
+            .then(|| part::collision(&refused.problem, &refused.answer)),
         warnings: part::warnings(&warnings::together(told, judged)),
     })
 }

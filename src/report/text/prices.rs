@@ -112,6 +112,11 @@ impl Told<'_> {
         }
     }
 
+    /// The step that a formulator would take, whether or not it stays within the range.
+    fn natural(&self) -> f64 {
+        step::natural(&self.judged.property, self.price.bound)
+    }
+
     /// One step for both sides, which stays within the shorter range.
     fn step(&self) -> f64 {
         let way = [&self.price.raised, &self.price.lowered]
@@ -125,7 +130,7 @@ impl Told<'_> {
     fn worth(&self) -> Option<f64> {
         [&self.price.raised, &self.price.lowered]
             .into_iter()
-            .filter_map(|side| Some(side.per_unit()?.abs() * self.step()))
+            .filter_map(|side| Some(side.per_unit()?.abs() * self.natural()))
             .reduce(f64::max)
     }
 
@@ -184,7 +189,9 @@ impl Told<'_> {
         match (side, self.change(side)) {
             (Move::NoRecipe, _) => format!("any {way} leaves no recipe"),
             (_, None) => format!("what {way} would do could not be followed"),
-            (_, Some(change)) if change.abs() <= NOTHING * self.goal.abs() => {
+            (_, Some(change))
+                if change.abs() / self.step() * self.natural() <= NOTHING * self.goal.abs() =>
+            {
                 format!("{step} {way} changes nothing")
             }
             (_, Some(change)) => {

@@ -352,10 +352,16 @@ fn not_reached(answer: &Reach) -> Vec<String> {
     if !problem.title.is_empty() {
         head += &table::paragraph(&format!("For: {}", problem.title));
     }
-    let proof = words::sentence(&answer.least.answer.proof.words);
+    // Where there is no recipe even without this limit, that is the reason.
+    let refused = if answer.farthest.is_none() {
+        &answer.before
+    } else {
+        &answer.least
+    };
+    let proof = words::sentence(&refused.answer.proof.words);
     let mut sections = vec![
         head,
-        conflict::section(&answer.least.problem, &answer.least.answer.conflict),
+        conflict::section(&refused.problem, &refused.answer.conflict),
         table::paragraph(&proof),
     ];
     if let Some(there) = &answer.farthest {

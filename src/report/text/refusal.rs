@@ -3,6 +3,7 @@
 use crate::declare::problem::Problem;
 use crate::explain::conflict::Explained;
 use crate::explain::conflict::Refusal;
+use crate::quantity::Share;
 use crate::report::number;
 use crate::report::table;
 use crate::report::text::answer;
@@ -65,7 +66,7 @@ fn refused(problem: &Problem, found: &Answer, refusal: &Refusal) -> String {
     answer::page(&[
         head,
         reasons(problem, refusal),
-        proof(found, refusal),
+        proof(problem, found, refusal),
         remedies::section(problem, &refusal.remedies, !refusal.unsettled.is_empty()),
         remedies::everywhere(problem, refusal.everywhere.as_ref()),
         alone(problem, refusal),
@@ -87,8 +88,24 @@ fn reasons(problem: &Problem, refusal: &Refusal) -> String {
     }
 }
 
+/// What is held at nothing is kept out, whatever else gives way.
+fn banned(problem: &Problem) -> String {
+    let out: Vec<String> = problem
+        .components
+        .iter()
+        .zip(&problem.bands)
+        .filter(|(_, band)| band.max.share <= Share::NONE)
+        .map(|(c, _)| c.id.clone())
+        .collect();
+    if out.is_empty() {
+        String::new()
+    } else {
+        format!("All this is so with {} kept at 0 %.", words::list(&out))
+    }
+}
+
 /// What is proved of the reasons.
-fn proof(found: &Answer, refusal: &Refusal) -> String {
+fn proof(problem: &Problem, found: &Answer, refusal: &Refusal) -> String {
     let several = refusal.sets.len() > 1;
     let mut told: Vec<&str> = vec![if several {
         "Each of these alone leaves no recipe."
@@ -114,6 +131,8 @@ fn proof(found: &Answer, refusal: &Refusal) -> String {
     } else {
         told.push("There may be further reasons: the search for them was cut short.");
     }
+    let banned = banned(problem);
+    told.push(&banned);
     table::paragraph(&told.join(" "))
 }
 

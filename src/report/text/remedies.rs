@@ -19,9 +19,7 @@ use crate::solve::answer::Status;
 #[must_use]
 pub fn section(problem: &Problem, remedies: &[Remedy], unsettled: bool) -> String {
     if remedies.is_empty() && unsettled {
-        return table::paragraph(
-            "The search ended before it found what would have to give: allow it more time.",
-        );
+        return table::paragraph("The search ended before it found what would have to give.");
     }
     if remedies.is_empty() {
         return table::paragraph(
@@ -212,8 +210,8 @@ fn then(change: &Change) -> String {
 fn notes(problem: &Problem, remedies: &[Remedy]) -> Vec<String> {
     let changes = || remedies.iter().flat_map(|r| &r.changes);
     let mut notes = vec![
-        "R: how far two laboratories may differ on one sample, the test's reproducibility. Each line \
-         alone is enough: it was tried, and the last number is what the recipe then costs."
+        "R: how far two laboratories may differ on one sample, the test's reproducibility. Each numbered \
+         change is enough: it was tried, and the last number is what the recipe then costs."
             .to_owned(),
     ];
     if problem.goal.property != Property::Cost {

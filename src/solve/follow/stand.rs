@@ -45,7 +45,7 @@ const EXACT: f64 = 1e-12;
 const GOOD: f64 = 1e-9;
 
 /// Curvature added along every direction, in goal sizes: where nothing decides, the point stays.
-const DAMPING: f64 = 1e-9;
+const DAMPING: f64 = 1e-6;
 
 /// A best point with what holds it.
 #[derive(Debug, Clone, PartialEq)]
@@ -286,7 +286,7 @@ impl Stand {
     /// The goal with each hold's worth times its room subtracted, at this point in another task: its
     /// derivative by a number of the task is that of the best goal (the envelope theorem).
     #[must_use]
-    pub fn lagrangian(&self, task: &Task) -> Option<f64> {
+    pub fn reckoned(&self, task: &Task) -> Option<f64> {
         let mut sum = task.goal(&self.x)?;
         for (hold, worth) in self.holds.iter().zip(&self.worth) {
             sum -= worth * hold::room(task, *hold, &self.x)?;
