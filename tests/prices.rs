@@ -10,7 +10,7 @@ use treatrate::declare::property::{Datum, Property};
 use treatrate::declare::read;
 use treatrate::explain::knob::Knob;
 use treatrate::explain::price::{Move, Price};
-use treatrate::explain::turn::{End, Turn};
+use treatrate::explain::turn::{Bar, End, Turn};
 use treatrate::explain::why;
 use treatrate::explain::why::Why;
 use treatrate::report::text::prices;
@@ -372,6 +372,41 @@ fn a_limit_of_nothing_costs_upwards_only() {
     let judgement = answer.judgement.as_ref().expect("a judgement");
     let text = prices::section(&problem, judgement, 3.0, &why.prices);
     assert!(text.contains("10 ppm more saves"), "{text}");
+}
+
+/// A minimum cannot be raised above its component's own maximum; at its end the price is still one.
+#[test]
+fn a_minimum_ends_at_its_own_maximum() {
+    let problem = shipped("hill-climb-5w-50");
+    let (answer, why) = reasons(&problem, false).expect("a certified problem");
+    let judgement = answer.judgement.expect("a judgement");
+    let j = problem.component("pour-depressant").expect("on the shelf");
+    let most = problem.bands[j].max.share.percent();
+    let own = |p: &&Price| {
+        judgement.requirements[p.requirement].property.key() == "treat:pour-depressant"
+    };
+    let why = why.expect("a recipe off any grid");
+    let price = why.prices.iter().find(own).expect("it binds");
+    let end = price.raised.end().expect("a price");
+    assert!(end.at.is_some_and(|at| (at - most).abs() < 1e-4), "{end:?}");
+    assert!(
+        end.last && end.turn == Some(Turn::Binds(Bar::Most(j))),
+        "{end:?}"
+    );
+    // Where a limit's window closes at the end of its range, the price there is no less a price.
+    let problem = shipped("commuter-0w-16");
+    let (answer, why) = reasons(&problem, false).expect("a certified problem");
+    let judgement = answer.judgement.expect("a judgement");
+    let hths = |p: &&Price| judgement.requirements[p.requirement].property == Property::Hths;
+    let why = why.expect("a recipe off any grid");
+    let price = why.prices.iter().find(hths).expect("it binds");
+    let Move::Priced {
+        per_unit, at_end, ..
+    } = &price.raised
+    else {
+        panic!("{price:?}")
+    };
+    assert!((at_end / per_unit - 1.0).abs() < 0.2, "{per_unit} {at_end}");
 }
 
 /// At 100 the viscosity index changes its formula (ASTM D2270), and its price with it: both are told.

@@ -280,7 +280,8 @@ fn derivative(ground: &Ground, knob: &Knob, stand: &Stand, value: f64) -> Option
         span
     };
     let step = STEP * size;
-    let at = |t: f64| -> Option<f64> { stand.reckoned(&ground.task(knob, t)?) };
+    let own = ground.task(knob, value)?;
+    let at = |t: f64| -> Option<f64> { stand.reckoned(&own, &ground.task(knob, t)?) };
     let per_unit = (at(value + step)? - at(value - step)?) / (2.0 * step);
     let sign = sense(ground.problem);
     per_unit.is_finite().then_some(sign * per_unit)

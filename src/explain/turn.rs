@@ -186,6 +186,10 @@ impl Ground<'_> {
         if task.columns != self.columns || !task.never.is_empty() {
             return !task.never.is_empty();
         }
+        let closed = |(lo, hi): (&f64, &f64)| lo > hi;
+        if task.exact.lower.iter().zip(&task.exact.upper).any(closed) {
+            return true;
+        }
         let start: Vec<f64> = clamped(&task, &near.x);
         if local::best(&local::decided(task.clone(), &self.used), &start).is_some() {
             return false;

@@ -338,8 +338,7 @@ fn impossible(problem: &Problem, budget: &Budget, limits: &Limits, mut effort: E
 /// A conflict of the exactly linear limits.
 fn no_recipe(conflict: &Conflict, effort: Effort) -> Answer {
     let words = if conflict.exact {
-        "these alone leave no recipe: they are exactly linear, and the proof was checked by plain \
-         arithmetic"
+        "these alone leave no recipe: the proof was checked by plain arithmetic"
     } else {
         "these alone leave no recipe, on these property models"
     };

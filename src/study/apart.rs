@@ -47,6 +47,11 @@ pub fn moved(before: &Judgement, after: &Judgement) -> Vec<Moved> {
             before: before.of(&p.property).map(|p| p.value),
             after: after.of(&p.property).map(|p| p.value),
         })
+        // A treat rate that only one of them limits is in the recipes already.
+        .filter(|m| {
+            let treat = matches!(m.property, Property::Treat(_));
+            !treat || m.before.is_some() && m.after.is_some()
+        })
         .filter(|m| {
             let size = m
                 .before

@@ -15,6 +15,9 @@ use crate::report::table;
 use crate::report::turns;
 use crate::report::words;
 
+/// Relative distance from a round number within which a range's end is that number.
+const ROUND: f64 = 2e-6;
+
 /// Digits of what a step costs.
 const DIGITS: i32 = 2;
 
@@ -98,18 +101,25 @@ impl Told<'_> {
         number::bound(&self.judged.property, value)
     }
 
-    /// The value of a range's end, with the digits that its test shows.
+    /// The value of a range's end, rounded inwards, with the digits that tell it from the bound.
     fn end(&self, value: f64) -> String {
-        let usual = number::value(&self.judged.property, value);
-        let same = number::value(&self.judged.property, self.price.bound) == usual;
-        if same {
-            number::fixed(
-                value,
-                number::places_to_tell(&self.judged.property, value, value - self.price.bound),
-            )
+        let (property, bound) = (&self.judged.property, self.price.bound);
+        let way = (value - bound).abs();
+        let usual = number::places(property, value);
+        let places = if way < 10.0 * 10_f64.powi(-usual) {
+            number::places_to_tell(property, value, 0.1 * way)
         } else {
             usual
-        }
+        };
+        let unit = 10_f64.powi(places);
+        // What stands on a round number stays there.
+        let dust = ROUND * value.abs() * unit;
+        let inwards = if value > bound {
+            (value * unit + dust).floor()
+        } else {
+            (value * unit - dust).ceil()
+        };
+        number::fixed(inwards / unit, places)
     }
 
     /// The step that a formulator would take, whether or not it stays within the range.

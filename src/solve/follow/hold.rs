@@ -82,6 +82,16 @@ pub fn room(task: &Task, hold: Hold, x: &[f64]) -> Option<f64> {
     room.is_finite().then_some(room)
 }
 
+/// The scale in which a hold's room is told, on the hold's own.
+#[must_use]
+pub fn scale(task: &Task, hold: Hold) -> f64 {
+    match hold {
+        Hold::Row(i, _) => task.exact.rows.get(i).map_or(1.0, Row::scale),
+        Hold::Curve(c) => task.curved.get(c).map_or(1.0, |limit| limit.scale),
+        Hold::Seam(..) | Hold::Edge(..) => 1.0,
+    }
+}
+
 /// The slope of a hold's room by column.
 #[must_use]
 pub fn slope(task: &Task, hold: Hold, x: &[f64]) -> Option<Vec<f64>> {

@@ -241,13 +241,17 @@ impl Stand {
                     all.push((Event::Binds(Hold::Edge(j, Side::Min)), self.x[j] - lo));
                     all.push((Event::Binds(Hold::Edge(j, Side::Max)), hi - self.x[j]));
                 }
-                Some(_) if hi <= lo => {}
                 Some(side) => {
-                    let sign = if side == Side::Min { 1.0 } else { -1.0 };
-                    all.push((
-                        Event::Frees(Hold::Edge(j, side)),
-                        sign * self.rise[j] / self.size,
-                    ));
+                    let (sign, other) = match side {
+                        Side::Min => (1.0, Side::Max),
+                        Side::Max => (-1.0, Side::Min),
+                    };
+                    // A band that closes leaves no room for anything.
+                    all.push((Event::Binds(Hold::Edge(j, other)), hi - lo));
+                    if hi > lo {
+                        let worth = sign * self.rise[j] / self.size;
+                        all.push((Event::Frees(Hold::Edge(j, side)), worth));
+                    }
                 }
             }
         }
@@ -283,13 +287,16 @@ impl Stand {
         (next.holds.len() <= next.free().len()).then_some(next)
     }
 
-    /// The goal with each hold's worth times its room subtracted, at this point in another task: its
+    /// The goal with each hold's worth times its room subtracted, at this point in another task than the
+    /// one where it stands (`own`): its
     /// derivative by a number of the task is that of the best goal (the envelope theorem).
     #[must_use]
-    pub fn reckoned(&self, task: &Task) -> Option<f64> {
+    pub fn reckoned(&self, own: &Task, task: &Task) -> Option<f64> {
         let mut sum = task.goal(&self.x)?;
         for (hold, worth) in self.holds.iter().zip(&self.worth) {
-            sum -= worth * hold::room(task, *hold, &self.x)?;
+            // A scale may move with the number; the worth is per unit of the stand's own.
+            let units = hold::scale(task, *hold) / hold::scale(own, *hold);
+            sum -= worth * hold::room(task, *hold, &self.x)? * units;
         }
         for (j, edge) in self.edges.iter().enumerate() {
             if let Some(side) = edge {
