@@ -359,6 +359,24 @@ impl Problem {
         property.unit(&self.currency, declared)
     }
 
+    /// The unit of a component's figure in this problem.
+    #[must_use]
+    pub fn figure_unit(&self, datum: &Datum) -> Unit {
+        match datum {
+            Datum::Price => self.unit(&Property::Cost),
+            Datum::Stock => Unit::named("kg"),
+            Datum::Density => Unit::KG_PER_L,
+            Datum::Kv40 | Datum::Kv100 => Unit::MM2_PER_S,
+            Datum::Ccs(_) | Datum::Mrv(_) => Unit::MPA_S,
+            Datum::Noack | Datum::Ash => Unit::PERCENT,
+            Datum::Element(_) => Unit::PPM,
+            Datum::BaseNumber | Datum::AcidNumber => Unit::MG_KOH_PER_G,
+            Datum::AnilinePoint | Datum::Flash => Unit::CELSIUS,
+            Datum::IrBaseline => Unit::ABSORBANCE_PER_CM,
+            Datum::User(name) => self.unit(&Property::User(name.clone())),
+        }
+    }
+
     /// A declared property.
     #[must_use]
     pub fn user(&self, name: &str) -> Option<&UserProperty> {

@@ -144,6 +144,12 @@ impl Property {
         Property::CostPerLitre,
     ];
 
+    /// Whether it is an amount of money.
+    #[must_use]
+    pub fn is_money(&self) -> bool {
+        matches!(self, Property::Cost | Property::CostPerLitre)
+    }
+
     /// The unit of its values; `currency` names the shelf's money, `declared` a user's own unit.
     #[must_use]
     pub fn unit(&self, currency: &str, declared: Option<&Unit>) -> Unit {

@@ -9,11 +9,11 @@
 //!
 //! It is found from the price at which the present recipe's neighbourhood would take it in (or from
 //! nothing), and then by certified solves at ever higher prices until none uses it (Dinkelbach 1967,
-//! Management Science 13).
+//! Management Science 13; from memory).
 
-use crate::declare::property::Property;
 use crate::explain::knob::Knob;
 use crate::explain::turn::Ground;
+use crate::explain::turn::NONE_OF_IT;
 use crate::explain::turn::clamped;
 use crate::quantity::Share;
 use crate::solve::follow::local;
@@ -46,9 +46,6 @@ const NODES: usize = 120;
 /// Most prices tried for one component.
 const TRIES: usize = 12;
 
-/// A component used at less than this is not used.
-const NONE_OF_IT: f64 = 1e-9;
-
 /// Part of a price by which it is lowered to see a component come in.
 const JUST_BELOW: f64 = 1e-3;
 
@@ -59,27 +56,23 @@ const TOLD_AT: f64 = 1e-4;
 /// Each component that could be used and is not; empty where the goal is no cost.
 #[must_use]
 pub fn all(ground: &Ground) -> Vec<LeftOut> {
-    if !matches!(
-        ground.problem.goal.property,
-        Property::Cost | Property::CostPerLitre
-    ) {
+    if !ground.problem.goal.property.is_money() {
         return Vec::new();
     }
     let left = |k: &usize| ground.stand.x[*k] <= NONE_OF_IT;
-    (0..ground.columns.len())
+    (0..ground.base.columns.len())
         .filter(left)
         .filter_map(|k| left_out(ground, k))
         .collect()
 }
 
 fn left_out(ground: &Ground, column: usize) -> Option<LeftOut> {
-    let component = ground.columns[column];
+    let component = ground.base.columns[column];
     let knob = Knob::Price(component);
     let price = knob.value(ground.problem)?;
-    let task = Task::with(ground.problem, &Demand::default());
-    let best = task.goal(&ground.stand.x)?;
+    let best = ground.base.goal(&ground.stand.x)?;
     // Per unit of price, a share costs this much of the goal: for a cost per litre the mass of one.
-    let weight = weight(ground, &task, column)?;
+    let weight = weight(ground, column)?;
     let near = price - ground.stand.rise[column] / weight;
     let mut at = if enters_below(ground, &knob, column, near.min(price)) {
         near.min(price)
@@ -143,12 +136,12 @@ fn enters_below(ground: &Ground, knob: &Knob, column: usize, price: f64) -> bool
 }
 
 /// Rise of the goal per unit of the component's share and unit of its price, at the stand.
-fn weight(ground: &Ground, task: &Task, column: usize) -> Option<f64> {
-    let knob = Knob::Price(ground.columns[column]);
+fn weight(ground: &Ground, column: usize) -> Option<f64> {
+    let knob = Knob::Price(ground.base.columns[column]);
     let price = knob.value(ground.problem)?;
     let dearer = Task::with(&knob.at(ground.problem, price + 1.0), &Demand::default());
     let slope = |task: &Task| Some(task.goal_slope(&ground.stand.x)?[column]);
-    let weight = slope(&dearer)? - slope(task)?;
+    let weight = slope(&dearer)? - slope(&ground.base)?;
     (weight > 0.0).then_some(weight)
 }
 
@@ -169,13 +162,14 @@ fn replaces(ground: &Ground, column: usize, other: Option<&[f64]>) -> Vec<(usize
         return Vec::new();
     };
     let mut changes: Vec<(usize, f64)> = ground
+        .base
         .columns
         .iter()
         .zip(ground.stand.x.iter().zip(&x))
         .map(|(&j, (before, after))| (j, 100.0 * (after - before) / part))
         .filter(|(_, change)| change.abs() >= 1e-4)
         .collect();
-    let own = ground.columns[column];
+    let own = ground.base.columns[column];
     changes.sort_by(|a, b| {
         (b.0 == own)
             .cmp(&(a.0 == own))
@@ -186,10 +180,10 @@ fn replaces(ground: &Ground, column: usize, other: Option<&[f64]>) -> Vec<(usize
 
 /// The best recipe nearby with a little of a component in it, and how many times more 1 % of it is.
 fn forced(ground: &Ground, column: usize) -> Option<(Vec<f64>, f64)> {
-    let component = ground.columns[column];
+    let component = ground.base.columns[column];
     let mut problem = ground.problem.clone();
     problem.bands[component].min.share = Share::from_fraction(TOLD_AT);
-    let task = local::task(&problem, &ground.columns, &ground.used)?;
+    let task = local::task(&problem, &ground.base.columns, &ground.used)?;
     let mut stand = ground.stand.clone();
     stand.settle(&task)?;
     Some((stand.x, TOLD_AT / 0.01))

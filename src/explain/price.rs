@@ -149,7 +149,7 @@ pub fn all(ground: &Ground, judgement: &Judgement) -> Vec<Price> {
             continue;
         };
         // What may not be used at all is told with what is left out.
-        if matches!(&knob, Knob::Band(j, _) if !ground.columns.contains(j)) {
+        if matches!(&knob, Knob::Band(j, _) if !ground.base.columns.contains(j)) {
             continue;
         }
         let exact = matches!(&knob, Knob::Limits(all) if all.len() > 1)
@@ -299,6 +299,7 @@ pub fn sense(problem: &Problem) -> f64 {
 /// Change of the treat rates between two stands, per unit of the number.
 fn shift(ground: &Ground, from: &Stand, to: &Stand, by: f64) -> Vec<(usize, f64)> {
     ground
+        .base
         .columns
         .iter()
         .zip(from.x.iter().zip(&to.x))

@@ -1,9 +1,9 @@
 //! How far the price of each component used may move before other components are used.
 
-use crate::declare::property::Property;
 use crate::explain::knob::Knob;
 use crate::explain::turn::End;
 use crate::explain::turn::Ground;
+use crate::explain::turn::NONE_OF_IT;
 use crate::explain::turn::Rival;
 use crate::explain::turn::Turn;
 use crate::solve::follow::path::Track;
@@ -25,20 +25,14 @@ pub struct Purchase {
 /// Most stretches with other limits but the same components.
 const STRETCHES: usize = 12;
 
-/// A component used at less than this is not used.
-const NONE_OF_IT: f64 = 1e-9;
-
 /// The price ranges of the components used, by column; empty where the goal is no cost.
 #[must_use]
 pub fn all(ground: &Ground) -> Vec<Purchase> {
-    if !matches!(
-        ground.problem.goal.property,
-        Property::Cost | Property::CostPerLitre
-    ) {
+    if !ground.problem.goal.property.is_money() {
         return Vec::new();
     }
     let mut found = Vec::new();
-    for (k, &component) in ground.columns.iter().enumerate() {
+    for (k, &component) in ground.base.columns.iter().enumerate() {
         let knob = Knob::Price(component);
         let Some(price) = knob.value(ground.problem) else {
             continue;
@@ -138,9 +132,9 @@ fn checked(ground: &Ground, knob: &Knob, stretches: &[Stretch]) -> Option<End> {
 fn changed(ground: &Ground, next: &Stand) -> Option<Turn> {
     let used = |x: f64| x > NONE_OF_IT;
     let at = |k: usize| (used(ground.stand.x[k]), used(next.x[k]));
-    (0..ground.columns.len()).find_map(|k| match at(k) {
-        (true, false) => Some(Turn::Leaves(ground.columns[k])),
-        (false, true) => Some(Turn::Enters(ground.columns[k])),
+    (0..ground.base.columns.len()).find_map(|k| match at(k) {
+        (true, false) => Some(Turn::Leaves(ground.base.columns[k])),
+        (false, true) => Some(Turn::Enters(ground.base.columns[k])),
         _ => None,
     })
 }

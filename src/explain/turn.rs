@@ -76,6 +76,9 @@ const RIVALS: usize = 4;
 /// Relative difference at which one recipe's goal is below another's, beyond what searches leave.
 const CROSSED: f64 = 1e-10;
 
+/// A component used at less than this mass fraction is not used.
+pub const NONE_OF_IT: f64 = 1e-9;
+
 /// How far beyond an end, in spans, the other side is looked at.
 pub const BESIDE: f64 = 1e-5;
 
@@ -89,8 +92,8 @@ const FARTHER: [f64; 3] = [1e-5, 1e-4, 1e-3];
 pub struct Ground<'a> {
     /// The problem.
     pub problem: &'a Problem,
-    /// Its components that may be used.
-    pub columns: Vec<usize>,
+    /// The problem in the search's terms, recipe logic open.
+    pub base: Task,
     /// Those that the recipe uses, by column.
     pub used: Vec<bool>,
     /// Where the recipe stands.
@@ -101,7 +104,11 @@ impl Ground<'_> {
     /// The task with a number at a value, recipe logic decided as the recipe decides it.
     #[must_use]
     pub fn task(&self, knob: &Knob, value: f64) -> Option<Task> {
-        local::task(&knob.at(self.problem, value), &self.columns, &self.used)
+        local::task(
+            &knob.at(self.problem, value),
+            &self.base.columns,
+            &self.used,
+        )
     }
 
     /// Follows a stand while a number moves from one value towards another.
@@ -183,7 +190,7 @@ impl Ground<'_> {
     pub fn is_barren(&self, knob: &Knob, near: &Stand, value: f64) -> bool {
         let problem = knob.at(self.problem, value);
         let task = Task::with(&problem, &Demand::default());
-        if task.columns != self.columns || !task.never.is_empty() {
+        if task.columns != self.base.columns || !task.never.is_empty() {
             return !task.never.is_empty();
         }
         let closed = |(lo, hi): (&f64, &f64)| lo > hi;
@@ -255,7 +262,7 @@ impl Ground<'_> {
         let problem = knob.at(self.problem, value);
         let task = Task::with(&problem, &Demand::default());
         let mut stand = stand.clone();
-        let settled = task.columns == self.columns
+        let settled = task.columns == self.base.columns
             && stand
                 .settle(&local::decided(task.clone(), &self.used))
                 .is_some();
@@ -271,10 +278,10 @@ impl Ground<'_> {
         let bar = |hold: Hold| self.bar(hold);
         match event {
             Event::Binds(Hold::Edge(k, Side::Min)) if self.is_lowest(k) => {
-                Some(Turn::Leaves(self.columns[k]))
+                Some(Turn::Leaves(self.base.columns[k]))
             }
             Event::Frees(Hold::Edge(k, Side::Min)) if self.is_lowest(k) => {
-                Some(Turn::Enters(self.columns[k]))
+                Some(Turn::Enters(self.base.columns[k]))
             }
             Event::Binds(hold) => bar(hold).map(Turn::Binds),
             Event::Frees(hold) => bar(hold).map(Turn::Frees),
@@ -283,23 +290,22 @@ impl Ground<'_> {
 
     /// Whether a column's lower edge is that it is not in the oil.
     fn is_lowest(&self, column: usize) -> bool {
-        let band = &self.problem.bands[self.columns[column]];
+        let band = &self.problem.bands[self.base.columns[column]];
         band.min.share <= Share::NONE && (band.if_used.is_none() || !self.used[column])
     }
 
     /// A hold in the problem's terms.
     #[must_use]
     pub fn bar(&self, hold: Hold) -> Option<Bar> {
-        let task = Task::with(self.problem, &Demand::default());
         match hold {
-            Hold::Row(i, _) => match task.owners.get(i)? {
+            Hold::Row(i, _) => match self.base.owners.get(i)? {
                 Owner::Limit(l) => Some(Bar::Limit(*l)),
                 Owner::Whole | Owner::Index | Owner::Defined => None,
             },
-            Hold::Curve(c) => task.curved.get(c)?.limit.map(Bar::Limit),
+            Hold::Curve(c) => self.base.curved.get(c)?.limit.map(Bar::Limit),
             Hold::Seam(..) => None,
-            Hold::Edge(k, Side::Min) => self.columns.get(k).map(|&j| Bar::Least(j)),
-            Hold::Edge(k, Side::Max) => self.columns.get(k).map(|&j| Bar::Most(j)),
+            Hold::Edge(k, Side::Min) => self.base.columns.get(k).map(|&j| Bar::Least(j)),
+            Hold::Edge(k, Side::Max) => self.base.columns.get(k).map(|&j| Bar::Most(j)),
         }
     }
 }

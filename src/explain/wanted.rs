@@ -246,21 +246,6 @@ fn rests_on(component: &Component, property: &Property, side: Side) -> Vec<(Datu
     }
 }
 
-fn unit(problem: &Problem, datum: &Datum) -> Unit {
-    match datum {
-        Datum::Price | Datum::Stock => Unit::NONE,
-        Datum::Density => Unit::KG_PER_L,
-        Datum::Kv40 | Datum::Kv100 => Unit::MM2_PER_S,
-        Datum::Ccs(_) | Datum::Mrv(_) => Unit::MPA_S,
-        Datum::Noack | Datum::Ash => Unit::PERCENT,
-        Datum::Element(_) => Unit::PPM,
-        Datum::BaseNumber | Datum::AcidNumber => Unit::MG_KOH_PER_G,
-        Datum::AnilinePoint | Datum::Flash => Unit::CELSIUS,
-        Datum::IrBaseline => Unit::ABSORBANCE_PER_CM,
-        Datum::User(name) => problem.unit(&Property::User(name.clone())),
-    }
-}
-
 /// The figures moved by a part.
 fn moved(problem: &Problem, aims: &[Aim], part: f64) -> Vec<Figured> {
     aims.iter()
@@ -275,7 +260,7 @@ fn moved(problem: &Problem, aims: &[Aim], part: f64) -> Vec<Figured> {
                 side: aim.side,
                 value: aim.own + way,
                 own: aim.own,
-                unit: unit(problem, &aim.datum),
+                unit: problem.figure_unit(&aim.datum),
             }
         })
         .collect()

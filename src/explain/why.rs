@@ -54,7 +54,7 @@ pub fn of(problem: &Problem, answer: &Answer, market: bool) -> Option<Why> {
     let stand = Stand::at(&here, &x).or_else(|| Stand::at(&here, &local::best(&here, &x)?.x))?;
     let ground = Ground {
         problem,
-        columns: task.columns,
+        base: task,
         used,
         stand,
     };

@@ -1,5 +1,8 @@
 //! Which of many are needed: a set from which nothing can be left out.
 
+use crate::solve::filter;
+use crate::solve::filter::Probe;
+
 /// A member of such a set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Needed {
@@ -12,48 +15,28 @@ pub struct Needed {
 /// Leaves out of `0..count` what is not needed for `does`, which holds of the whole; `None` from it
 /// means that it is not known.
 ///
-/// By halves first, then one by one until nothing more can go, so that each member is tried against
-/// the set that is returned.
+/// What holds of a set need not hold of a larger one (two changes can undo each other), so the set is
+/// gone through again until nothing more can go: each member was then tried against what is returned.
 pub fn least(count: usize, mut does: impl FnMut(&[usize]) -> Option<bool>) -> Vec<Needed> {
+    let mut probe = |set: &[usize]| match does(set) {
+        Some(true) => Probe::Impossible,
+        Some(false) => Probe::Possible,
+        None => Probe::Unknown,
+    };
     let mut kept: Vec<usize> = (0..count).collect();
-    let mut size = count.div_ceil(2).max(1);
-    while size > 1 {
-        pass(&mut kept, size, &mut does);
-        size = size.div_ceil(2);
-    }
     loop {
-        let before = kept.len();
-        let shown = pass(&mut kept, 1, &mut does);
-        if kept.len() == before {
-            return kept
-                .iter()
-                .zip(shown)
-                .map(|(&index, shown)| Needed { index, shown })
+        let found = filter::reduced(kept.clone(), &mut probe);
+        if found.len() == kept.len() {
+            return found
+                .into_iter()
+                .map(|k| Needed {
+                    index: k.item,
+                    shown: k.needed,
+                })
                 .collect();
         }
+        kept = found.into_iter().map(|k| k.item).collect();
     }
-}
-
-/// One pass over a set; tells of each part that stayed whether it was shown to be needed.
-fn pass(
-    kept: &mut Vec<usize>,
-    size: usize,
-    does: &mut impl FnMut(&[usize]) -> Option<bool>,
-) -> Vec<bool> {
-    let mut shown = Vec::new();
-    let mut at = 0;
-    while at < kept.len() {
-        let end = (at + size).min(kept.len());
-        let fewer: Vec<usize> = [&kept[..at], &kept[end..]].concat();
-        match does(&fewer) {
-            Some(true) => *kept = fewer,
-            word => {
-                shown.push(word == Some(false));
-                at = end;
-            }
-        }
-    }
-    shown
 }
 
 #[cfg(test)]

@@ -74,6 +74,17 @@ impl Reach {
         }
     }
 
+    /// The search that says why the target is not reached: where there is no recipe even without it,
+    /// that is the reason.
+    #[must_use]
+    pub fn refused(&self) -> &Solved {
+        if self.farthest.is_none() {
+            &self.before
+        } else {
+            &self.least
+        }
+    }
+
     /// The least treat rate, where one was found.
     #[must_use]
     pub fn least_treat(&self) -> Option<Share> {

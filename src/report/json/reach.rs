@@ -132,12 +132,7 @@ pub fn reach(found: &study::Reach, told: &[Warning]) -> serde_json::Result<Strin
     let judged = last
         .and_then(Solved::recipe)
         .map(|(_, judgement)| judgement);
-    // Where there is no recipe even without this limit, that is the reason.
-    let refused = if found.farthest.is_none() {
-        &found.before
-    } else {
-        &found.least
-    };
+    let refused = found.refused();
     answer::text(&Reach {
         schema: shape::SCHEMA,
         status: match outcome {

@@ -1,7 +1,6 @@
 //! Prices as JSON: what each limit costs, what the shelf's prices decide.
 
 use crate::declare::problem::Problem;
-use crate::declare::property::Property;
 use crate::explain::knob::Knob;
 use crate::explain::left_out::LeftOut;
 use crate::explain::price::Move;
@@ -145,7 +144,7 @@ fn shifts(problem: &Problem, shift: &[(usize, f64)], sign: f64) -> Vec<Shift> {
 #[must_use]
 pub fn bought(problem: &Problem, all: &[Purchase]) -> Option<Vec<Bought>> {
     let words = |end: &End| end.at.map(|_| turns::clause(problem, end, &[]));
-    is_cost(problem).then(|| {
+    problem.goal.property.is_money().then(|| {
         all.iter()
             .map(|p| Bought {
                 component: problem.components[p.component].id.clone(),
@@ -163,7 +162,7 @@ pub fn bought(problem: &Problem, all: &[Purchase]) -> Option<Vec<Bought>> {
 /// The components left out.
 #[must_use]
 pub fn left_out(problem: &Problem, all: &[LeftOut]) -> Option<Vec<Absent>> {
-    is_cost(problem).then(|| {
+    problem.goal.property.is_money().then(|| {
         all.iter()
             .map(|l| Absent {
                 component: problem.components[l.component].id.clone(),
@@ -174,11 +173,4 @@ pub fn left_out(problem: &Problem, all: &[LeftOut]) -> Option<Vec<Absent>> {
             })
             .collect()
     })
-}
-
-fn is_cost(problem: &Problem) -> bool {
-    matches!(
-        problem.goal.property,
-        Property::Cost | Property::CostPerLitre
-    )
 }

@@ -11,7 +11,6 @@ use crate::declare::problem::Mixing;
 use crate::declare::problem::Problem;
 use crate::declare::problem::Sense;
 use crate::declare::problem::TreatGroup;
-use crate::declare::property::Datum;
 use crate::declare::property::Property;
 use crate::quantity::Share;
 use crate::quantity::Unit;
@@ -277,25 +276,9 @@ fn apart(from: Option<&Entry>, to: Option<&Entry>, unit: &Unit) -> (String, Stri
 }
 
 fn figure(problem: &Problem, id: &str, item: &FigureChange) -> String {
-    let unit = unit(problem, &item.datum);
+    let unit = problem.figure_unit(&item.datum);
     let (from, to) = apart(item.from.as_ref(), item.to.as_ref(), &unit);
     format!("{} of {id}: {to} instead of {from}", item.datum.key())
-}
-
-fn unit(problem: &Problem, datum: &Datum) -> Unit {
-    match datum {
-        Datum::Price => problem.unit(&Property::Cost),
-        Datum::Stock => Unit::named("kg"),
-        Datum::Density => Unit::KG_PER_L,
-        Datum::Kv40 | Datum::Kv100 => Unit::MM2_PER_S,
-        Datum::Ccs(_) | Datum::Mrv(_) => Unit::MPA_S,
-        Datum::Noack | Datum::Ash => Unit::PERCENT,
-        Datum::Element(_) => Unit::PPM,
-        Datum::BaseNumber | Datum::AcidNumber => Unit::MG_KOH_PER_G,
-        Datum::AnilinePoint | Datum::Flash => Unit::CELSIUS,
-        Datum::IrBaseline => Unit::ABSORBANCE_PER_CM,
-        Datum::User(name) => problem.unit(&Property::User(name.clone())),
-    }
 }
 
 /// The keys of a polymer's figures, in the order of [`Polymer::figures`] for those always stated.

@@ -97,7 +97,7 @@ fn found(
     judgement: Option<&Judgement>,
 ) -> String {
     let goal = &problem.goal.property;
-    let costs = matches!(goal, Property::Cost | Property::CostPerLitre);
+    let costs = goal.is_money();
     let best = status == Status::Optimal;
     let subject = match (best, costs, problem.goal.sense) {
         (false, ..) => "A recipe".into(),

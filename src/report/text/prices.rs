@@ -2,7 +2,6 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::problem::Sense;
-use crate::declare::property::Property;
 use crate::explain::knob::Knob;
 use crate::explain::price::Move;
 use crate::explain::price::Price;
@@ -180,10 +179,7 @@ impl Told<'_> {
     }
 
     fn costs(&self, change: f64) -> &'static str {
-        let money = matches!(
-            self.problem.goal.property,
-            Property::Cost | Property::CostPerLitre
-        );
+        let money = self.problem.goal.property.is_money();
         match (money, self.is_worse(change), change > 0.0) {
             (true, true, _) => "costs",
             (true, false, _) => "saves",
@@ -210,10 +206,8 @@ impl Told<'_> {
                     &number::digits(change.abs(), DIGITS),
                     &self.problem.unit(goal),
                 );
-                let verb = match (goal, change > 0.0) {
-                    (Property::Cost | Property::CostPerLitre, _) => {
-                        format!("{} {amount}", self.costs(change))
-                    }
+                let verb = match (goal.is_money(), change > 0.0) {
+                    (true, _) => format!("{} {amount}", self.costs(change)),
                     (_, true) => format!("raises the {} by {amount}", words::property(goal)),
                     (_, false) => format!("lowers the {} by {amount}", words::property(goal)),
                 };

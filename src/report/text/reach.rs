@@ -232,7 +232,7 @@ fn cost(answer: &Reach) -> String {
     let (Some(before), Some(after)) = (answer.before.value(), best.and_then(Solved::value)) else {
         return String::new();
     };
-    let money = matches!(property, Property::Cost | Property::CostPerLitre);
+    let money = property.is_money();
     let said = |v: f64| words::with_unit(&number::value(property, v), &unit);
     let change = columns::risen(after - before, number::places(property, before));
     let words = match (change.is_empty(), money) {
@@ -352,12 +352,7 @@ fn not_reached(answer: &Reach) -> Vec<String> {
     if !problem.title.is_empty() {
         head += &table::paragraph(&format!("For: {}", problem.title));
     }
-    // Where there is no recipe even without this limit, that is the reason.
-    let refused = if answer.farthest.is_none() {
-        &answer.before
-    } else {
-        &answer.least
-    };
+    let refused = answer.refused();
     let proof = words::sentence(&refused.answer.proof.words);
     let mut sections = vec![
         head,

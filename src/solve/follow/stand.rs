@@ -7,7 +7,8 @@
 //! ```
 //!
 //! solved to full precision by Newton's method, with the curvature of goal and curved limits. Source:
-//! the first-order conditions of constrained minima (Nocedal and Wright 2006, chapters 12 and 18).
+//! the first-order conditions of constrained minima (Nocedal and Wright 2006, chapters 12 and 18;
+//! from memory).
 
 use crate::declare::problem::Side;
 use crate::solve::follow::hold;
