@@ -286,6 +286,7 @@ fn the_shelf_decides_by_prices_as_told() {
         "alloy-blend",
         "hill-climb-5w-50",
         "ice-race-0w-30",
+        "logic-demo",
         "low-ash-5w-30",
     ] {
         let problem = shipped(name);

@@ -15,7 +15,7 @@ use treatrate::declare::property::Property;
 use treatrate::declare::read;
 use treatrate::predict::judge;
 use treatrate::quantity::Share;
-use treatrate::solve::answer::Status;
+use treatrate::solve::answer::{Party, Status};
 use treatrate::solve::search::{Budget, cheapest};
 use treatrate::standard::element::Element;
 use treatrate::study::reach::{Outcome, Reach, Unable, reach, target};
@@ -122,6 +122,25 @@ fn the_recipe_after_is_that_of_the_equivalent_problem() {
     least_is_least(&p, &found);
     let at_least = found.at_least.as_ref().unwrap();
     assert!(at_least.value().unwrap() >= a.unwrap() - 1e-6);
+}
+
+/// Where there is no recipe even without the target, the reason is what collides without it.
+#[test]
+fn what_has_no_recipe_anyway_is_not_blamed_on_the_target() {
+    let mut p = hill_climb();
+    p.limits.push(limit(Property::Noack, Side::Max, 0.1));
+    // More zinc than any component holds: alone a reason, but not why there is no recipe without it.
+    let zinc = Property::Element(Element::Zn);
+    let found = ask(&p, &zinc, "zddp-booster", Some((Side::Min, 500_000.0)));
+    assert_eq!(found.outcome(), Outcome::NotReached);
+    let reason = &found.refused().answer.conflict;
+    assert!(!reason.is_empty());
+    let of = |party: &Party, wanted: &Property| matches!(party, Party::Limit { property, .. } if property == wanted);
+    assert!(
+        reason.iter().any(|party| of(party, &Property::Noack)),
+        "{reason:?}"
+    );
+    assert!(!reason.iter().any(|party| of(party, &zinc)), "{reason:?}");
 }
 
 /// A hair less of the component leaves no recipe; as much leaves one.
