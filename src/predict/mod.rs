@@ -21,8 +21,18 @@ pub mod value;
 
 pub mod warnings;
 
+pub mod nudge;
+
 pub mod spread;
 
 pub mod logic;
 
 pub mod judge;
+
+pub mod cause;
+
+pub mod factor;
+
+pub mod draw;
+
+pub mod chance;

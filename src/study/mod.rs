@@ -21,3 +21,9 @@ pub mod differences;
 pub mod needed;
 
 pub mod compare;
+
+pub mod guard;
+
+pub mod confidence;
+
+pub mod worth;
