@@ -249,7 +249,9 @@ fn judge_limit(
         margin,
         binding: margin.is_some_and(|m| m.abs() <= tolerance),
         verdict,
-        pass_probability: to_stated.filter(|_| sd > 0.0).map(|m| normal::below(m / sd)),
+        pass_probability: to_stated
+            .filter(|_| sd > 0.0)
+            .map(|m| normal::below(m / sd)),
     }
 }
 
