@@ -20,7 +20,7 @@ use treatrate::quantity::{Share, Unit};
 use treatrate::solve::search::Budget;
 use treatrate::standard::element::Element;
 use treatrate::study::confidence::{Confident, Outcome, Wish, confident};
-use treatrate::study::guard::guarded;
+use treatrate::study::guard::{Held, guarded};
 
 const DRAWS: usize = 65_536;
 
@@ -374,116 +374,132 @@ fn true_shelf(p: &Problem, r: &mut Plain) -> Problem {
     q
 }
 
-/// How often each tested limit of a recipe passes, and all of them, over so many oils: figures, pours,
-/// mixing rule, models and tests drawn anew for each.
-fn simulated(p: &Problem, recipe: &Recipe, runs: u32) -> (Vec<f64>, f64) {
-    let shares: Vec<f64> = recipe.shares().iter().map(|s| s.fraction()).collect();
-    let tested: Vec<Property> = p
-        .limits
-        .iter()
-        .map(|l| l.property.clone())
-        .filter(Property::is_tested)
-        .collect();
-    let viscous = [
-        Property::Kv40,
-        Property::Kv100,
-        Property::Kv100Sheared,
-        Property::Kv100Krl,
-    ];
-    let banded = |q: &Property| viscous.contains(q) || matches!(q, Property::Vi | Property::Hths);
-    let value = |p: &Problem, q: &Property, rule: ViscosityRule, shares: &[f64]| {
-        let mixing = Mixing {
-            viscosity: rule,
-            ..p.mixing
-        };
-        let book = Book::new(p, mixing, [q]);
-        book.entry(q).and_then(|e| book.value(e, shares))
+const VISCOUS: [Property; 4] = [
+    Property::Kv40,
+    Property::Kv100,
+    Property::Kv100Sheared,
+    Property::Kv100Krl,
+];
+
+fn value(p: &Problem, q: &Property, rule: ViscosityRule, shares: &[f64]) -> Option<f64> {
+    let mixing = Mixing {
+        viscosity: rule,
+        ..p.mixing
     };
-    // Signed half distances between the rules, at the recipe as meant.
+    let book = Book::new(p, mixing, [q]);
+    book.entry(q).and_then(|e| book.value(e, shares))
+}
+
+fn ppm(p: &Problem, e: Element, shares: &[f64]) -> f64 {
+    value(p, &Property::Element(e), p.mixing.viscosity, shares).unwrap_or(0.0)
+}
+
+/// Half the distance between the mixing rules, with the sign of its going along with KV100.
+fn half_band(p: &Problem, q: &Property, shares: &[f64]) -> f64 {
+    if !VISCOUS.contains(q) && !matches!(q, Property::Vi | Property::Hths) {
+        return 0.0;
+    }
     let by_rules =
-        |q: &Property| ViscosityRule::ALL.map(|rule| value(p, q, rule, &shares).unwrap_or(0.0));
-    let reference = by_rules(&Property::Kv100);
-    let half = |q: &Property| {
-        if !banded(q) {
-            return 0.0;
+        |q: &Property| ViscosityRule::ALL.map(|rule| value(p, q, rule, shares).unwrap_or(0.0));
+    let (all, reference) = (by_rules(q), by_rules(&Property::Kv100));
+    let low = all.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let mean = |of: &[f64; 5]| of.iter().sum::<f64>() / 5.0;
+    let with: f64 = (0..5)
+        .map(|k| (all[k] - mean(&all)) * (reference[k] - mean(&reference)))
+        .sum();
+    (high - low) / 2.0 * with.signum()
+}
+
+/// One recipe, to be blended and tested many times over.
+struct Bench<'a> {
+    p: &'a Problem,
+    shares: Vec<f64>,
+    /// Each tested property with its value as meant and its half band; `None` where it is undefined as
+    /// meant, a ratio of nothing to nothing: no laboratory's test.
+    tested: Vec<(Property, Option<f64>, f64)>,
+}
+
+impl<'a> Bench<'a> {
+    fn new(p: &'a Problem, recipe: &Recipe) -> Self {
+        let shares: Vec<f64> = recipe.shares().iter().map(|s| s.fraction()).collect();
+        let defined = judge(p, recipe);
+        let mut tested: Vec<(Property, Option<f64>, f64)> = Vec::new();
+        for l in p.limits.iter().filter(|l| l.property.is_tested()) {
+            let q = &l.property;
+            if tested.iter().all(|(of, ..)| of != q) {
+                let meant = value(p, q, p.mixing.viscosity, &shares);
+                let meant = defined.of(q).and(meant);
+                tested.push((q.clone(), meant, half_band(p, q, &shares)));
+            }
         }
-        let all = by_rules(q);
-        let low = all.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let mean = |of: &[f64; 5]| of.iter().sum::<f64>() / 5.0;
-        let with: f64 = (0..5)
-            .map(|k| (all[k] - mean(&all)) * (reference[k] - mean(&reference)))
-            .sum();
-        (high - low) / 2.0 * with.signum()
-    };
-    let halves: Vec<f64> = tested.iter().map(half).collect();
-    // What is undefined as meant, a ratio of nothing to nothing, is no laboratory's test.
-    let defined = judge(p, recipe);
-    let meant: Vec<Option<f64>> = tested
-        .iter()
-        .map(|q| defined.of(q).and(value(p, q, p.mixing.viscosity, &shares)))
-        .collect();
-    let mut r = Plain(0x9E37_79B9_7F4A_7C15);
-    let mut passed = vec![0_u32; p.limits.len()];
-    let mut all = 0;
-    for _ in 0..runs {
-        let truth = true_shelf(p, &mut r);
-        let mut x = shares.clone();
-        if let Some(off) = p.balance.zip(p.batch).map(|(b, kg)| b / kg) {
+        Bench { p, shares, tested }
+    }
+
+    /// What the balance poured.
+    fn poured(&self, r: &mut Plain) -> Vec<f64> {
+        let mut x = self.shares.clone();
+        if let Some(off) = self.p.balance.zip(self.p.batch).map(|(b, kg)| b / kg) {
             for x in x.iter_mut().filter(|x| **x > 0.0) {
                 *x += off * r.normal();
             }
             let sum: f64 = x.iter().sum();
-            x.iter_mut().for_each(|x| *x /= sum);
+            for x in &mut x {
+                *x /= sum;
+            }
         }
-        let book = Book::new(&truth, truth.mixing, &tested);
+        x
+    }
+
+    /// What one laboratory reports of one blend.
+    fn reports(&self, r: &mut Plain) -> Vec<(Property, f64)> {
+        let truth = true_shelf(self.p, r);
+        let x = self.poured(r);
+        let book = Book::new(&truth, truth.mixing, self.tested.iter().map(|(q, ..)| q));
         let rule = 2.0 * r.unit() - 1.0;
         let [kinematic, cold, pump] = [r.normal(), r.normal(), r.normal()];
         let elements: Vec<f64> = Element::ALL.map(|_| r.normal()).to_vec();
-        let read = |e: Element, ppm: f64, meant: f64| {
-            let n = elements[Element::ALL
-                .iter()
-                .position(|o| *o == e)
-                .expect("one of them")];
-            ppm + n * 0.10 / 2.77 * meant
+        let read = |e: Element| {
+            let at = Element::ALL.iter().position(|o| *o == e);
+            let n = elements[at.expect("one of them")];
+            ppm(&truth, e, &x) + n * 0.10 / 2.77 * ppm(self.p, e, &self.shares)
         };
-        let ppm = |of: &Problem, e: Element, x: &[f64]| {
-            let q = Property::Element(e);
-            let book = Book::new(of, of.mixing, [&q]);
-            book.entry(&q)
-                .and_then(|entry| book.value(entry, x))
-                .unwrap_or(0.0)
-        };
-        let mut reports: Vec<(Property, f64)> = Vec::new();
-        for (k, q) in tested.iter().enumerate() {
-            if reports.iter().any(|(of, _)| of == q) {
-                continue;
-            }
-            let Some(meant) = meant[k] else { continue };
+        let mut reports = Vec::new();
+        for (q, meant, half) in &self.tested {
+            let Some(meant) = *meant else { continue };
             let Some(v) = book.entry(q).and_then(|e| book.value(e, &x)) else {
                 reports.push((q.clone(), f64::NAN));
                 continue;
             };
             let (test, model) = scatter(q, meant);
             let report = match q {
-                Property::Element(e) => read(*e, v, meant),
-                Property::Ratio(a, b) => {
-                    let top = read(*a, ppm(&truth, *a, &x), ppm(p, *a, &shares));
-                    let bottom = read(*b, ppm(&truth, *b, &x), ppm(p, *b, &shares));
-                    top / bottom
-                }
+                Property::Element(e) => read(*e),
+                Property::Ratio(a, b) => read(*a) / read(*b),
                 _ => {
                     let error = match q {
-                        _ if viscous.contains(q) => kinematic,
+                        _ if VISCOUS.contains(q) => kinematic,
                         Property::Ccs(_) => cold,
                         Property::Mrv(_) => pump,
                         _ => r.normal(),
                     };
-                    v + rule * halves[k] + error * model + r.normal() * test
+                    v + rule * half + error * model + r.normal() * test
                 }
             };
             reports.push((q.clone(), report));
         }
+        reports
+    }
+}
+
+/// How often each tested limit of a recipe passes, and all of them, over so many oils: figures, pours,
+/// mixing rule, models and tests drawn anew for each.
+fn simulated(p: &Problem, recipe: &Recipe, runs: u32) -> (Vec<f64>, f64) {
+    let bench = Bench::new(p, recipe);
+    let mut r = Plain(0x9E37_79B9_7F4A_7C15);
+    let mut passed = vec![0_u32; p.limits.len()];
+    let mut all = 0;
+    for _ in 0..runs {
+        let reports = bench.reports(&mut r);
         let passes = |l: &Limit| {
             let report = reports.iter().find(|(of, _)| *of == l.property);
             report.is_none_or(|(_, v)| match l.side {
@@ -623,7 +639,7 @@ fn more_is_never_cheaper_and_less_loosens_nothing() {
     // All together is more than each.
     let each = asked(&p, 0.8, false);
     let all = asked(&p, 0.8, true);
-    assert!(all.held().and_then(|h| h.value()) > each.held().and_then(|h| h.value()));
+    assert!(all.held().and_then(Held::value) > each.held().and_then(Held::value));
 }
 
 #[test]
@@ -677,7 +693,7 @@ fn what_a_figure_is_worth_is_what_its_certainty_saves() {
         worth: true,
     };
     let found = confident(&p, wish, &quick());
-    let cost = found.held().and_then(|h| h.value()).expect("a cost");
+    let cost = found.held().and_then(Held::value).expect("a cost");
     let mut figures = 0;
     for worth in &found.worth {
         let Unknown::Figure(j, treatrate::predict::nudge::Part::Datum(datum)) = &worth.unknown
@@ -689,7 +705,7 @@ fn what_a_figure_is_worth_is_what_its_certainty_saves() {
             f.sd = None;
         }
         let again = asked(&known, 0.95, false);
-        let value = again.held().and_then(|h| h.value()).expect("a cost");
+        let value = again.held().and_then(Held::value).expect("a cost");
         let saves = worth.saves.expect("both are reached");
         assert!(
             (cost - value - saves).abs() < 1e-3 * cost,

@@ -150,7 +150,8 @@ impl Uncertain {
 }
 
 /// The variance from pours: one that is off by δ of the batch makes every share a part of 1 + δ, so total
-/// t moves by δ (its coefficient there − its mean). Nothing where no balance is stated.
+/// t moves by δ (its coefficient there − its mean). Nothing where no balance is stated, and of
+/// what nobody tests: treat rates are what the recipe says.
 fn by_pours(
     problem: &Problem,
     book: &Book,
@@ -161,6 +162,9 @@ fn by_pours(
     let Some(off) = problem.balance.zip(problem.batch).map(|(g, kg)| g / kg) else {
         return 0.0;
     };
+    if !entry.property.is_tested() {
+        return 0.0;
+    }
     let used = shares.iter().enumerate().filter(|(_, x)| **x > 0.0);
     let moved = used.map(|(j, _)| -> f64 {
         let totals = entry.totals.iter().zip(&tangent.by_total);

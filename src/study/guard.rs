@@ -81,6 +81,9 @@ impl Certify {
 /// Starts of a search that is not proved.
 const STARTS: usize = 3;
 
+/// Regions of a search that is not proved: recipe logic is decided by looking at some.
+const NODES: usize = 2000;
+
 impl Basis<'_> {
     /// 1 where less of the goal is better, −1 where more is.
     #[must_use]
@@ -230,6 +233,7 @@ fn budget(basis: Basis, proving: bool) -> Budget {
     Budget {
         proof: None,
         starts: STARTS.max(left.starts),
+        nodes: NODES.min(left.nodes),
         ..left
     }
 }

@@ -8,6 +8,7 @@ use crate::predict::value::Warning;
 use crate::report::beside::Beside;
 use crate::report::table;
 use crate::report::text::alternatives;
+use crate::report::text::chances;
 use crate::report::text::confidence;
 use crate::report::text::conflict;
 use crate::report::text::contributions;
@@ -68,14 +69,11 @@ fn sure(problem: &Problem, answer: &Answer, confident: &Confident, beside: Besid
     let judged = answer.judgement.as_ref();
     let warnings = warnings::together(&answer.warnings, judged);
     let mut sections = vec![confidence::headline(problem, answer, confident)];
-    match (&answer.recipe, judged) {
-        (Some(recipe), Some(judgement)) => {
-            sections.extend(judged_recipe(problem, recipe, judgement, &warnings, beside));
-        }
-        _ => {
-            sections.extend(confidence::refusal(problem, confident));
-            sections.push(notes::warnings(&warnings));
-        }
+    if let (Some(recipe), Some(judgement)) = (&answer.recipe, judged) {
+        sections.extend(judged_recipe(problem, recipe, judgement, &warnings, beside));
+    } else {
+        sections.extend(confidence::refusal(problem, confident));
+        sections.push(notes::warnings(&warnings));
     }
     page(&sections)
 }
@@ -95,6 +93,9 @@ pub fn predict_with(
     beside: Beside,
 ) -> String {
     let mut sections = vec![headline::predict(problem, judgement)];
+    if let Some((drawn, Some(asked))) = beside.chances {
+        sections[0] += &chances::verdict(problem, drawn, asked);
+    }
     sections.extend(judged_recipe(
         problem,
         recipe,

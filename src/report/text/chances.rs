@@ -48,6 +48,26 @@ pub fn section(problem: &Problem, chances: &Chances, asked: Option<f64>) -> Stri
     )
 }
 
+/// Whether each limit passes as often as asked, in a sentence.
+#[must_use]
+pub fn verdict(problem: &Problem, chances: &Chances, asked: f64) -> String {
+    let seldom = problem.limits.iter().zip(&chances.limits);
+    let mut names: Vec<String> = seldom
+        .filter(|(_, c)| c.pass.is_some_and(|p| p.part < asked))
+        .map(|(limit, _)| words::property(&limit.property))
+        .collect();
+    names.dedup();
+    let asked = number::as_written(asked * 100.0);
+    table::paragraph(&if names.is_empty() {
+        format!("Each limit passes in at least {asked} % of one laboratory's tests.")
+    } else {
+        format!(
+            "It is not as sure as asked: in less than {asked} % of one laboratory's tests passes {}.",
+            words::list(&names)
+        )
+    })
+}
+
 /// The limits with a row of their own.
 #[must_use]
 pub fn worth_telling(chances: &Chances, asked: Option<f64>) -> Vec<usize> {
