@@ -15,9 +15,23 @@ pub const SAFE: f64 = 0.9995;
 /// Chances are told to a tenth of a percent: the draws know no more.
 const PLACES: i32 = 1;
 
+/// What is told instead of chances where nothing is uncertain.
+const CERTAIN: &str = "How sure: nothing that bears on the limits is uncertain here. Figures count as \
+                       exact where no `sd` is stated, and no test's scatter is known of what is limited.";
+
+/// Whether nothing that bears on a limit is uncertain; then a paragraph says so.
+#[must_use]
+pub fn certain(chances: &Chances) -> Option<String> {
+    let drawn = chances.limits.iter().any(|l| l.drawn);
+    (!drawn).then(|| table::paragraph(CERTAIN))
+}
+
 /// The section beside a prediction.
 #[must_use]
 pub fn section(problem: &Problem, chances: &Chances, asked: Option<f64>) -> String {
+    if let Some(certain) = certain(chances) {
+        return certain;
+    }
     let told = worth_telling(chances, asked);
     let mut table = Table::new(&[
         ("limit", Align::Left),

@@ -164,6 +164,9 @@ pub fn sections(problem: &Problem, judgement: &Judgement, beside: Beside) -> Str
 /// The guards and what they reach.
 fn guards(problem: &Problem, judgement: &Judgement, held: &Held) -> String {
     let drawn = &held.sample.chances;
+    if let Some(certain) = chances::certain(drawn) {
+        return certain;
+    }
     let guarded = guard::guarded(problem, &held.guards);
     let told = chances::worth_telling(drawn, Some(held.each));
     let mut table = Table::new(&[
