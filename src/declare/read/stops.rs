@@ -10,7 +10,7 @@ use crate::declare::stops::{Stops, rounded};
 use crate::declare::windows;
 
 /// Most points of one path.
-pub const MOST_POINTS: usize = 100_000_000;
+pub(super) const MOST_POINTS: usize = 100_000_000;
 
 /// The settings of a text; `points` is the number of points of a range that states no step.
 pub(super) fn stops(dial: &Dial, text: &str, points: usize) -> Result<Stops, String> {
