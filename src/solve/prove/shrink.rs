@@ -130,16 +130,13 @@ fn move_polymer(
     };
     // The largest part of the interval, from its far end, that misses the limit. Where the least part
     // does not, no larger one can.
-    let least = 0.5_f64.powi(HALVINGS);
     let mut keep = 0.0;
-    if missed_by(least) {
-        keep = least;
-        let mut step = 0.5;
-        while step >= least {
-            if keep + step <= 1.0 && missed_by(keep + step) {
+    if missed_by(0.5_f64.powi(HALVINGS)) {
+        for k in 1..=HALVINGS {
+            let step = 0.5_f64.powi(k);
+            if missed_by(keep + step) {
                 keep += step;
             }
-            step *= 0.5;
         }
     }
     let part = keep * (hi - lo);
