@@ -62,7 +62,7 @@ pub struct End {
 const GAP: f64 = 1e-6;
 
 /// Most regions of one such proof.
-const NODES: usize = 120;
+const NODES: usize = 200;
 
 /// Where a range is looked at once more: this far along it.
 const INSIDE: f64 = 0.999;

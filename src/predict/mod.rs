@@ -26,3 +26,5 @@ pub mod spread;
 pub mod logic;
 
 pub mod judge;
+
+pub mod glance;

@@ -21,7 +21,7 @@ use crate::solve::task::Task;
 const ROOM: f64 = 1e-9;
 
 /// Halvings in the search for a polymer's end.
-const HALVINGS: usize = 6;
+const HALVINGS: i32 = 6;
 
 /// Passes over all limits.
 const PASSES: usize = 2;
@@ -121,18 +121,23 @@ fn move_polymer(
             }
         })
     };
-    let (mut keep, mut step) = (0.0, 0.5);
-    // The largest part of the interval, from its far end, that misses the limit.
-    for _ in 0..HALVINGS {
-        let part = (keep + step) * (hi - lo);
-        let missed = match side {
+    let mut missed_by = |part: f64| {
+        let part = part * (hi - lo);
+        match side {
             Side::Max => misses(region, hi - part, hi),
             Side::Min => misses(region, lo, lo + part),
-        };
-        if missed {
-            keep += step;
         }
-        step *= 0.5;
+    };
+    // The largest part of the interval, from its far end, that misses the limit. Where the least part
+    // does not, no larger one can.
+    let mut keep = 0.0;
+    if missed_by(0.5_f64.powi(HALVINGS)) {
+        for k in 1..=HALVINGS {
+            let step = 0.5_f64.powi(k);
+            if missed_by(keep + step) {
+                keep += step;
+            }
+        }
     }
     let part = keep * (hi - lo);
     (region.lower[column], region.upper[column]) = match side {

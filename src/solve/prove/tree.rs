@@ -22,11 +22,13 @@ use crate::solve::linear::Found;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
 use crate::solve::prove::branch;
+use crate::solve::prove::memory::Memory;
 use crate::solve::prove::relax;
 use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
+use crate::solve::prove::root::Root;
 use crate::solve::prove::shrink;
 use crate::solve::refine::Point;
 use crate::solve::task::Goal;
@@ -114,12 +116,35 @@ pub(super) struct Prover<'a> {
     begun: Instant,
     /// Whether a bound on the goal is known: without one a recipe is all that can be found.
     boundable: bool,
+    /// What the proofs of a series hand on; `None` for a proof that stands alone.
+    pub(super) memory: Option<&'a mut Memory>,
 }
 
 /// Proves a best known recipe best within the gap, finds a better one on the way, or proves that
 /// there is none. A `known` recipe that breaks the task's logic or grid is not used.
 #[must_use]
 pub fn prove(task: &Task, known: Option<Point>, limits: &Limits) -> Outcome {
+    prove_with(task, known, limits, None)
+}
+
+/// The same as one of a series of proofs of neighbouring tasks: begun with what the last one left, and
+/// content with the gap as soon as it is reached.
+#[must_use]
+pub fn prove_next(
+    task: &Task,
+    known: Option<Point>,
+    limits: &Limits,
+    memory: &mut Memory,
+) -> Outcome {
+    prove_with(task, known, limits, Some(memory))
+}
+
+fn prove_with(
+    task: &Task,
+    known: Option<Point>,
+    limits: &Limits,
+    memory: Option<&mut Memory>,
+) -> Outcome {
     let mut model = Model::new(task);
     if let Goal::Curved(curve) = &task.goal
         && let Some(bend) = relax::goal_bend(curve, task.sign, task.sign)
@@ -137,6 +162,7 @@ pub fn prove(task: &Task, known: Option<Point>, limits: &Limits) -> Outcome {
         programs: 0,
         begun: Instant::now(),
         boundable: task.goal_is_boundable(),
+        memory,
     };
     prover.run()
 }
@@ -157,12 +183,13 @@ impl Prover<'_> {
         let mut closed = f64::INFINITY;
         let mut open: Vec<Node> = Vec::new();
         let mut stuck = false;
-        if self.tighten_root(&mut root) {
-            open.push(Node {
+        match self.root(&mut root) {
+            Root::Closed(bound) => closed = bound,
+            Root::Open => open.push(Node {
                 region: root,
                 bound: f64::NEG_INFINITY,
                 id: 0,
-            });
+            }),
         }
         let mut next_id = 1;
         while let Some(mut node) = self.take(&mut open) {
@@ -201,6 +228,14 @@ impl Prover<'_> {
             complete,
             nodes: self.nodes,
             programs: self.programs,
+        }
+    }
+
+    /// Narrows the root, first as the last proof of a series did.
+    fn root(&mut self, region: &mut Region) -> Root {
+        match self.replay(region) {
+            Root::Open => self.tighten_root(region),
+            closed @ Root::Closed(_) => closed,
         }
     }
 
