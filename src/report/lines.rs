@@ -107,7 +107,7 @@ impl<'a> Lines<'a> {
         let some = |value: Option<f64>| value.map_or(String::new(), |v| plain(v).to_string());
         let mut cells: Vec<String> = row.at.iter().map(keys::setting).collect();
         cells.push(answer::status(row.status).into());
-        cells.push(some(row.gap));
+        cells.push(some(row.gap.map(rough)));
         cells.push(some(row.goal));
         for j in 0..self.plan.problem().components.len() {
             cells.push(some(row.shares.get(j).copied().map(rate)));
@@ -146,7 +146,7 @@ impl<'a> Lines<'a> {
             "{{\"at\":{},\"status\":\"{}\",\"gap\":{},\"goal\":{},\"recipe\":{},\"values\":{},\"binds\":{},\"reason\":{}}}\n",
             self.at(&row.at),
             answer::status(row.status),
-            number(row.gap),
+            number(row.gap.map(rough)),
             number(row.goal),
             told(rates),
             told(values),
@@ -174,6 +174,11 @@ impl<'a> Lines<'a> {
 #[must_use]
 pub fn plain(value: f64) -> f64 {
     stops::rounded(value) + 0.0
+}
+
+/// A gap, to two digits.
+fn rough(gap: f64) -> f64 {
+    format!("{gap:.1e}").parse().unwrap_or(gap)
 }
 
 /// A treat rate in mass %.

@@ -19,7 +19,6 @@ use crate::report::text::standing::Legend;
 use crate::report::words;
 use crate::solve::answer::Status;
 use crate::solve::conflict::party;
-use crate::study::sweep::breaks::Signature;
 use crate::study::sweep::breaks::Turn;
 use crate::study::sweep::kept::Barren;
 use crate::study::sweep::kept::Sweep;
@@ -79,7 +78,11 @@ fn head(found: &Sweep) -> String {
                 let all: Vec<String> = (0..stops.len()).map(with_unit).collect();
                 words::list(&all)
             };
-            format!("{label}: {settings} ({}).", dial.path)
+            if dial.path.eq_ignore_ascii_case(label) {
+                format!("{label}: {settings}.")
+            } else {
+                format!("{label}: {settings} ({}).", dial.path)
+            }
         })
         .collect();
     lines.push(outcomes(found));
@@ -142,29 +145,38 @@ fn ends(found: &Sweep) -> String {
         .iter()
         .filter_map(|row| Some((row, row.goal?)))
         .collect();
-    let least = valued.iter().min_by(|a, b| a.1.total_cmp(&b.1));
-    let most = valued.iter().max_by(|a, b| a.1.total_cmp(&b.1));
-    let (Some(least), Some(most)) = (least, most) else {
+    let printed = |value: f64| number::value(goal, value);
+    // Of several that read the same, the first.
+    let first = |end: Option<f64>| {
+        let end = printed(end?);
+        valued.iter().find(|(_, value)| printed(*value) == end)
+    };
+    let least = valued.iter().map(|v| v.1).min_by(f64::total_cmp);
+    let most = valued.iter().map(|v| v.1).max_by(f64::total_cmp);
+    let (Some(least), Some(most)) = (first(least), first(most)) else {
         return String::new();
     };
-    let told = |(row, value): &(&Row, f64)| {
-        let at: Vec<String> = found
-            .plan
-            .varied()
-            .iter()
-            .zip(&row.at)
-            .map(|((_, stops), setting)| dials::setting(stops, setting))
-            .collect();
-        (number::value(goal, *value), at.join(" and "))
-    };
+    let told = |(row, value): &(&Row, f64)| (printed(*value), place(found, row));
     let ((low, low_at), (high, high_at)) = (told(least), told(most));
     let named = words::sentence(&words::property(goal));
     let named = named.trim_end_matches('.');
     let high = words::with_unit(&high, &problem.unit(goal));
-    if low_at == high_at || (most.1 - least.1).abs() <= 1e-9 * most.1.abs() {
+    if low_at == high_at {
         return format!("{named}: {high}.");
     }
     format!("{named}: from {low} at {low_at} to {high} at {high_at}.")
+}
+
+/// Where a row stands: `600`, `600 and 7.5`.
+fn place(found: &Sweep, row: &Row) -> String {
+    let at: Vec<String> = found
+        .plan
+        .varied()
+        .iter()
+        .zip(&row.at)
+        .map(|((_, stops), setting)| dials::setting(stops, setting))
+        .collect();
+    at.join(" and ")
 }
 
 /// The components that get a column: those with the largest treat rates anywhere, in the shelf's order.
@@ -198,31 +210,26 @@ fn table(found: &Sweep, legend: &Legend) -> String {
     heads.push(("others".into(), Align::Right));
     heads.push(("binds".into(), Align::Left));
     let heads: Vec<(&str, Align)> = heads.iter().map(|(h, a)| (h.as_str(), *a)).collect();
+    let lines: Vec<Vec<String>> = found
+        .rows
+        .iter()
+        .map(|row| line(problem, legend, &main, row))
+        .collect();
     let mut table = Table::new(&heads);
-    let shown = shown(&found.rows);
+    let shown = shown(&found.rows, &lines);
     for &k in &shown {
         let row = &found.rows[k];
-        let mut cells: Vec<String> = found
-            .plan
-            .varied()
-            .iter()
-            .zip(&row.at)
+        let settings = found.plan.varied().iter().zip(&row.at);
+        let mut cells: Vec<String> = settings
             .map(|((_, stops), setting)| dials::setting(stops, setting))
             .collect();
-        cells.push(cell(problem, row));
-        if row.has_recipe() {
-            let rate = |share: f64| number::fixed(share * 100.0, 2);
-            let told: f64 = main.iter().map(|&j| row.shares[j]).sum();
-            cells.extend(main.iter().map(|&j| rate(row.shares[j])));
-            cells.push(rate((1.0 - told).max(0.0)));
-            cells.push(legend.letters(row));
-        }
+        cells.extend(lines[k].iter().cloned());
         table.row(cells);
     }
     let left_out = found.rows.len() - shown.len();
     let note = if left_out > 0 {
         table::note(&format!(
-            "{left_out} of {} points are not shown; `--format csv` tells all.",
+            "{left_out} of {} points are not shown: those between two equal lines, and in a long table others that change little. `--format csv` tells all.",
             found.rows.len()
         ))
     } else {
@@ -240,29 +247,37 @@ pub(super) fn cell(problem: &Problem, row: &Row) -> String {
     }
 }
 
-/// The rows that a table shows: all of a short one; of a long one every so many, and each at which
-/// something changes; of a stretch without a recipe its ends.
-fn shown(rows: &[Row]) -> Vec<usize> {
-    let signatures: Vec<Signature> = rows.iter().map(Signature::of).collect();
+/// The cells of a row after its settings.
+fn line(problem: &Problem, legend: &Legend, main: &[usize], row: &Row) -> Vec<String> {
+    let mut cells = vec![cell(problem, row)];
+    if row.has_recipe() {
+        let rate = |share: f64| number::fixed(share * 100.0, 2);
+        let told: f64 = main.iter().map(|&j| row.shares[j]).sum();
+        cells.extend(main.iter().map(|&j| rate(row.shares[j])));
+        cells.push(rate((1.0 - told).max(0.0)));
+        cells.push(legend.letters(row));
+    }
+    cells
+}
+
+/// The rows that a table shows: of equal lines in a row the first and the last; of a long table every so
+/// many, and those at which something else binds.
+fn shown(rows: &[Row], lines: &[Vec<String>]) -> Vec<usize> {
     let last = rows.len().saturating_sub(1);
-    let every = rows.len().div_ceil(ROWS).max(1);
-    let turns = |k: usize| {
-        k == 0
-            || k == last
-            || signatures[k] != signatures[k - 1]
-            || signatures[k] != signatures[k + 1]
-    };
-    let changes = (0..rows.len()).filter(|&k| turns(k)).count();
-    (0..rows.len())
-        .filter(|&k| {
-            if k == 0 || k == last {
-                return true;
-            }
-            if !rows[k].has_recipe() {
-                return turns(k);
-            }
-            every == 1 || k % every == 0 || changes <= ROWS && turns(k)
-        })
+    let inside = |k: usize| k > 0 && k < last;
+    let unequal: Vec<usize> = (0..rows.len())
+        .filter(|&k| !(inside(k) && lines[k] == lines[k - 1] && lines[k] == lines[k + 1]))
+        .collect();
+    if unequal.len() <= ROWS {
+        return unequal;
+    }
+    let binds = |k: usize| lines[k].last();
+    let turns = |k: &usize| !inside(*k) || binds(*k) != binds(*k - 1) || binds(*k) != binds(*k + 1);
+    let changes = unequal.iter().filter(|k| turns(k)).count();
+    let every = rows.len().div_ceil(ROWS);
+    unequal
+        .into_iter()
+        .filter(|k| k % every == 0 || !inside(*k) || changes <= ROWS && turns(k))
         .collect()
 }
 
@@ -380,14 +395,7 @@ fn reasons_of_points(found: &Sweep) -> String {
     {
         let because = conflict::section(problem, &row.conflict);
         let because = because.split_whitespace().collect::<Vec<_>>().join(" ");
-        let at: Vec<String> = found
-            .plan
-            .varied()
-            .iter()
-            .zip(&row.at)
-            .map(|((_, stops), setting)| dials::setting(stops, setting))
-            .collect();
-        let at = at.join(" and ");
+        let at = place(found, row);
         match told.iter_mut().find(|(reason, _)| *reason == because) {
             Some((_, places)) => places.push(at),
             None => told.push((because, vec![at])),
