@@ -99,21 +99,12 @@ pub struct Tally {
 }
 
 impl Tally {
-    /// Counts a point.
-    pub fn count(&mut self, status: Status) {
+    /// Counts points of one outcome.
+    pub fn count(&mut self, status: Status, points: usize) {
         match status {
-            Status::Optimal | Status::Feasible => self.recipes += 1,
-            Status::NoRecipe => self.none += 1,
-            Status::Undecided => self.open += 1,
-        }
-    }
-
-    /// Counts points that an earlier run wrote, by the word of their status.
-    pub fn recall(&mut self, status: &str, points: usize) {
-        match status {
-            "optimal" | "feasible" => self.recipes += points,
-            "no-recipe" => self.none += points,
-            _ => self.open += points,
+            Status::Optimal | Status::Feasible => self.recipes += points,
+            Status::NoRecipe => self.none += points,
+            Status::Undecided => self.open += points,
         }
     }
 }

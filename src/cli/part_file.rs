@@ -6,7 +6,9 @@
 //! the next run.
 
 use crate::cli::refusal::Refusal;
+use crate::report::json::answer;
 use crate::report::lines::Lines;
+use crate::solve::answer::Status;
 use crate::study::sweep::plan::Plan;
 use std::ffi::OsStr;
 use std::ffi::OsString;
@@ -49,8 +51,8 @@ pub struct PartFile {
 pub struct Kept {
     /// Whole chunks.
     pub chunks: usize,
-    /// The status of each of their points, counted by its word.
-    pub statuses: Vec<(String, usize)>,
+    /// The status of each of their points, counted.
+    pub statuses: Vec<(Status, usize)>,
 }
 
 impl PartFile {
@@ -207,7 +209,7 @@ fn kept(file: &File, part: &Path, whole: &Whole) -> Result<(Kept, u64), Refusal>
         end = length(&head);
     }
     for chunk in whole.chunks.clone() {
-        let mut statuses: Vec<String> = Vec::new();
+        let mut statuses: Vec<Status> = Vec::new();
         let mut reached = end;
         for point in whole.plan.chunk(chunk) {
             let Some(line) = next()? else {
@@ -216,13 +218,14 @@ fn kept(file: &File, part: &Path, whole: &Whole) -> Result<(Kept, u64), Refusal>
             number += 1;
             let text = str::from_utf8(&line).map_err(|_| strange(number))?;
             let status = whole.lines.status(point, text);
-            statuses.push(status.ok_or_else(|| strange(number))?.to_owned());
+            let status = status.and_then(answer::status_of);
+            statuses.push(status.ok_or_else(|| strange(number))?);
             reached += length(&line);
         }
         end = reached;
         kept.chunks += 1;
         for status in statuses {
-            match kept.statuses.iter_mut().find(|(word, _)| *word == status) {
+            match kept.statuses.iter_mut().find(|(of, _)| *of == status) {
                 Some((_, count)) => *count += 1,
                 None => kept.statuses.push((status, 1)),
             }

@@ -143,7 +143,7 @@ fn at_once(
     output::answer(&words)?;
     let mut tally = Tally::default();
     for row in &found.rows {
-        tally.count(row.status);
+        tally.count(row.status, 1);
     }
     Ok(Exit::of_sweep(&tally, found.is_whole(), false))
 }
@@ -196,7 +196,7 @@ fn line_by_line(
     let (mut file, kept) = PartFile::open(path, &whole, asked.resume)?;
     let mut tally = Tally::default();
     for (status, count) in &kept.statuses {
-        tally.recall(status, *count);
+        tally.count(*status, *count);
     }
     let rest = chunks.start + kept.chunks..chunks.end;
     let done = written(plan, &lines, rest, orders, &mut tally, &mut |text| {
@@ -227,7 +227,7 @@ fn written(
         let text: String = rows.iter().map(|row| lines.line(row)).collect();
         to(&text)?;
         for row in &rows {
-            tally.count(row.status);
+            tally.count(row.status, 1);
         }
         progress.advance(rows.len());
         Ok(())

@@ -1,4 +1,4 @@
-//! Many solves: what a booster can reach, what a moved problem changes.
+//! Many solves: what a booster can reach, what a moved problem changes, how an answer moves with a number.
 //!
 //! In: problems. Out: their answers side by side, as data. Refuses to word them.
 

@@ -11,6 +11,7 @@ use crate::solve::answer::Status;
 use crate::solve::follow::local;
 use crate::solve::follow::path::Course;
 use crate::solve::follow::path::follow;
+use crate::solve::search::Budget;
 use crate::solve::spot;
 use crate::solve::spot::Spot;
 use crate::solve::spot::Trail;
@@ -19,8 +20,9 @@ use crate::study::sweep::plan::Plan;
 use crate::study::sweep::row::Row;
 use crate::study::sweep::run;
 use crate::study::sweep::run::Orders;
-use rayon::iter::IntoParallelIterator;
+use rayon::iter::IntoParallelRefIterator;
 use rayon::iter::ParallelIterator;
+use rayon::slice::ParallelSlice;
 
 /// A change is found to this part of the range.
 pub const PRECISE: f64 = 1e-6;
@@ -29,6 +31,10 @@ pub const PRECISE: f64 = 1e-6;
 /// binding within a millionth of its window, so what gives way to another seems to bind beside it for
 /// about as long.
 const TOGETHER: f64 = 2e-5;
+
+/// Relative gap of the proofs on both sides of a change, where proofs are asked for: where one recipe
+/// takes over from another, the two cost nearly the same, and a wider gap would let either stand.
+const GAP: f64 = 1e-6;
 
 /// A treat rate that moves by more than this mass fraction within [`TOGETHER`] jumps.
 const JUMP: f64 = 1e-3;
@@ -118,13 +124,17 @@ pub fn breaks(plan: &Plan, rows: &[Row], orders: &Orders) -> Vec<Break> {
     let line = Line {
         plan,
         orders,
+        budget: Budget {
+            proof: orders.budget.proof.map(|gap| gap.min(GAP)),
+            ..orders.each()
+        },
         range: (at(last) - at(first)).abs(),
     };
-    let cells: Vec<(&Row, &Row)> = rows.windows(2).map(|pair| (&pair[0], &pair[1])).collect();
     let each = || -> Vec<Vec<Cut>> {
-        cells
-            .into_par_iter()
-            .map(|(left, right)| line.cell(at(left), left, at(right), right))
+        let posts: Vec<Post> = rows.par_iter().map(|row| line.post(at(row))).collect();
+        posts
+            .par_windows(2)
+            .map(|pair| line.cell(&pair[0], &pair[1]))
             .collect()
     };
     let threads = run::threads(orders);
@@ -158,35 +168,42 @@ impl Side {
             shares: spot.shares.clone(),
         }
     }
+}
 
-    fn of_row(row: &Row) -> Self {
-        Side {
-            signature: Signature::of(row),
-            shares: row.shares.clone(),
-        }
-    }
+/// A point of the sweep, solved to the gap of changes.
+struct Post {
+    at: f64,
+    side: Side,
+    trail: Trail,
 }
 
 struct Line<'a> {
     plan: &'a Plan,
     orders: &'a Orders<'a>,
+    budget: Budget,
     range: f64,
 }
 
 impl Line<'_> {
     fn solve(&self, at: f64, trail: &mut Trail) -> Side {
         let problem = self.plan.problem_at(&[Setting::Number(at)]);
-        Side::of(&spot::spot(&problem, trail, &self.orders.each()))
+        Side::of(&spot::spot(&problem, trail, &self.budget))
+    }
+
+    fn post(&self, at: f64) -> Post {
+        let mut trail = Trail::new(false);
+        let side = self.solve(at, &mut trail);
+        Post { at, side, trail }
     }
 
     /// The changes between two neighbouring points.
-    fn cell(&self, low: f64, left: &Row, high: f64, right: &Row) -> Vec<Cut> {
-        let (mut here, end) = (Side::of_row(left), Side::of_row(right));
+    fn cell(&self, left: &Post, right: &Post) -> Vec<Cut> {
+        let (mut here, end) = (left.side.clone(), &right.side);
+        let (low, high) = (left.at, right.at);
         let towards = (high - low).signum();
         let (mut from, mut cuts) = (low, Vec::new());
-        let mut trail = Trail::new(false);
+        let mut trail = left.trail.clone();
         while here.signature.recipe == Some(true) && cuts.len() < MOST && !self.orders.ended() {
-            self.solve(from, &mut trail);
             // Beyond the end of what was followed, at a place that no tolerance blurs.
             let step = 0.25 * TOGETHER * self.range * towards;
             let Some(turn) = self.foretold(&trail, from, high) else {
@@ -196,14 +213,15 @@ impl Line<'_> {
             if (high - beyond) * towards <= 0.0 {
                 break;
             }
-            let next = self.solve(beyond, &mut trail.clone());
+            let mut ahead = trail.clone();
+            let next = self.solve(beyond, &mut ahead);
             if next.signature != here.signature {
                 self.halve((from, &here), (beyond, &next), &mut trail, &mut cuts);
             }
-            (from, here) = (beyond, next);
+            (from, here, trail) = (beyond, next, ahead);
         }
         if here.signature != end.signature {
-            self.halve((from, &here), (high, &end), &mut trail, &mut cuts);
+            self.halve((from, &here), (high, end), &mut trail, &mut cuts);
         }
         cuts
     }
