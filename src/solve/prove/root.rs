@@ -3,10 +3,12 @@
 use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::linear::Series;
+use crate::solve::program::Program;
 use crate::solve::prove::branch;
 use crate::solve::prove::interval::Interval;
 use crate::solve::prove::memory::Inward;
 use crate::solve::prove::memory::Round;
+use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
 use crate::solve::prove::tree::Prover;
@@ -14,6 +16,10 @@ use crate::solve::prove::tree::Prover;
 /// Tightening rounds, and the shrinkage that earns another.
 const ROOT_ROUNDS: usize = 4;
 const WORTH_A_ROUND: f64 = 0.7;
+
+/// Scalars of a region that are narrowed by linear programs, and the shrinkage that earns another look.
+const MOST_BLAMED: usize = 4;
+const WORTH_A_LOOK: f64 = 0.6;
 
 /// An end moved by less than this part of its interval is not worth remembering.
 const WORTH_KEEPING: f64 = 1e-3;
@@ -59,6 +65,33 @@ impl Prover<'_> {
             }
         }
         Root::Open
+    }
+
+    /// A region narrowed in the scalars to blame for what its relaxation's point misses, where that earns
+    /// another look at the whole of it.
+    pub(super) fn narrowed_by_blame(
+        &mut self,
+        region: &Region,
+        program: Program,
+        x: &[f64],
+        bends: &[(usize, BendRow)],
+    ) -> Option<Region> {
+        // Without a recipe nothing is cut off, and there is next to nothing to narrow.
+        self.target()?;
+        let blamed = self.causes(x, bends);
+        let mut series = Series::new(program);
+        let mut narrowed = region.clone();
+        let mut shrink: f64 = 1.0;
+        for (scalar, _) in blamed.into_iter().take(MOST_BLAMED) {
+            if !branch::is_open(&narrowed, scalar) {
+                continue;
+            }
+            let over = branch::interval(&narrowed, scalar);
+            let narrow = self.narrowed(&mut series, &narrowed, scalar, &mut Round::default())?;
+            shrink = shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
+            branch::set(&mut narrowed, scalar, narrow);
+        }
+        (shrink <= WORTH_A_LOOK).then_some(narrowed)
     }
 
     /// Narrows the root as the last proof of a series did, by that proof's multipliers.

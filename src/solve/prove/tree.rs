@@ -390,6 +390,9 @@ impl Prover<'_> {
         if bound >= self.threshold() {
             return Verdict::Closed(bound);
         }
+        if let Some(narrowed) = self.narrowed_by_blame(&node.region, program, &x, &bends) {
+            return Verdict::Split(bound, vec![narrowed]);
+        }
         self.choose(node, &x, bound, &bends)
     }
 
