@@ -7,11 +7,14 @@ use crate::solve::program::Program;
 use crate::solve::prove::branch;
 use crate::solve::prove::interval::Interval;
 use crate::solve::prove::memory::Inward;
+use crate::solve::prove::memory::Multipliers;
 use crate::solve::prove::memory::Round;
 use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
+use crate::solve::prove::relax::Tag;
 use crate::solve::prove::tree::Prover;
+use crate::solve::prove::tree::Relaxation;
 
 /// Tightening rounds, and the shrinkage that earns another.
 const ROOT_ROUNDS: usize = 4;
@@ -42,13 +45,15 @@ impl Prover<'_> {
             }
             let mut best_shrink: f64 = 1.0;
             let mut round = Round::default();
-            let mut series = Series::new(self.program(region).0);
+            let Relaxation { program, tags, .. } = self.program(region);
+            let mut series = Series::new(program);
             for &scalar in &scalars {
                 if !branch::is_open(region, scalar) {
                     continue;
                 }
                 let over = branch::interval(region, scalar);
-                let Some(narrow) = self.narrowed(&mut series, region, scalar, &mut round) else {
+                let Some(narrow) = self.narrowed(&mut series, region, scalar, (&tags, &mut round))
+                else {
                     return Root::Open;
                 };
                 best_shrink = best_shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
@@ -87,7 +92,8 @@ impl Prover<'_> {
                 continue;
             }
             let over = branch::interval(&narrowed, scalar);
-            let narrow = self.narrowed(&mut series, &narrowed, scalar, &mut Round::default())?;
+            let narrow =
+                self.narrowed(&mut series, &narrowed, scalar, (&[], &mut Round::default()))?;
             shrink = shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
             branch::set(&mut narrowed, scalar, narrow);
         }
@@ -102,23 +108,20 @@ impl Prover<'_> {
             if !self.narrow(region) {
                 return Root::Closed(self.threshold());
             }
-            let program = self.program(region).0;
-            if let Some(y) = &round.closing {
-                let bound = program.bound(&program.cost, y);
-                if y.len() == program.rows.len() && self.closes(bound) {
+            let Relaxation { program, tags, .. } = self.program(region);
+            if let Some(multipliers) = &round.closing {
+                let bound = program.bound(&program.cost, &multipliers.among(&tags));
+                if self.closes(bound) {
                     self.remember(round);
                     return Root::Closed(bound);
                 }
                 return self.closed_early(region).map_or(Root::Open, Root::Closed);
             }
             for end in &round.ends {
-                if end.multipliers.len() != program.rows.len() {
-                    continue;
-                }
                 let over = branch::interval(region, end.scalar);
                 let from = if end.upper { over.hi } else { over.lo };
                 let (cost, least_weight) = self.distance(region, end.scalar, end.upper, from);
-                let bound = program.bound(&cost, &end.multipliers);
+                let bound = program.bound(&cost, &end.multipliers.among(&tags));
                 let to = inward(from, end.upper, bound / least_weight);
                 let (lo, hi) = if end.upper {
                     (over.lo, to)
@@ -157,7 +160,7 @@ impl Prover<'_> {
         if !self.narrow(region) {
             return Some(self.threshold());
         }
-        let program = self.program(region).0;
+        let Relaxation { program, tags, .. } = self.program(region);
         if program.cost.iter().all(|c| *c == 0.0) {
             return None;
         }
@@ -170,7 +173,7 @@ impl Prover<'_> {
         }
         self.remember(Round {
             ends: Vec::new(),
-            closing: Some(y),
+            closing: Some(Multipliers::new(&tags, &y)),
         });
         Some(bound)
     }
@@ -182,7 +185,7 @@ impl Prover<'_> {
         series: &mut Series,
         region: &Region,
         scalar: Scalar,
-        round: &mut Round,
+        (tags, round): (&[Tag], &mut Round),
     ) -> Option<Interval> {
         let over = branch::interval(region, scalar);
         let mut ends = [over.lo, over.hi];
@@ -197,7 +200,7 @@ impl Prover<'_> {
                 round.ends.push(Inward {
                     scalar,
                     upper,
-                    multipliers: y,
+                    multipliers: Multipliers::new(tags, &y),
                 });
             }
             *end = to;
