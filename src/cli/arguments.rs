@@ -37,6 +37,8 @@ pub enum Verb {
     Compare(Compare),
     /// Why there is no recipe, and the least that would have to give
     Conflict(Conflict),
+    /// How recipe, cost and what binds move as one number moves, or two
+    Sweep(Sweep),
 }
 
 /// `treatrate solve`.
@@ -167,6 +169,60 @@ pub struct Conflict {
     pub time_limit: Option<Duration>,
 }
 
+/// `treatrate sweep`.
+#[derive(Debug, Args)]
+pub struct Sweep {
+    /// Problem file: what the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// What to vary: a path to a number and its values, such as limits.p.max=600..900,
+    /// "shelf.pao-4.price=2.5..4 step 0.1" or grade=5W-30,5W-40; twice for a map
+    #[arg(long, value_name = "PATH=RANGE", required = true)]
+    pub vary: Vec<String>,
+    /// Points of each range that states no step [default: 41, or 25 each of several]
+    #[arg(long, value_name = "N", value_parser = points)]
+    pub points: Option<usize>,
+    /// How to print the answer: text, csv, jsonl (a JSON object a line) or json (one object)
+    #[arg(long, value_enum, hide_possible_values = true)]
+    pub format: Option<SweepFormat>,
+    /// Write lines to this file, which can be gone on with when interrupted (csv, or jsonl by its name)
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<PathBuf>,
+    /// Go on with the file of an interrupted run of the same question
+    #[arg(long, requires = "to")]
+    pub resume: bool,
+    /// Only this part of so many, such as 3/8: parts put one after another are the whole
+    #[arg(long, value_name = "K/N", value_parser = shard)]
+    pub shard: Option<(usize, usize)>,
+    /// Threads, instead of one a core; the answer is the same
+    #[arg(long, value_name = "N", value_parser = threads)]
+    pub threads: Option<usize>,
+    /// Prove each recipe best to within this part of its cost
+    #[arg(long, value_name = "PART", value_parser = part, default_value = "1e-4")]
+    pub gap: f64,
+    /// Stop at recipes that nothing nearby betters, without proving them best
+    #[arg(long)]
+    pub no_proof: bool,
+    /// Do not look for what changes between the points
+    #[arg(long)]
+    pub no_breakpoints: bool,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+}
+
+/// How a sweep is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SweepFormat {
+    /// For a person
+    Text,
+    /// A line a point, for a spreadsheet
+    Csv,
+    /// A JSON object a line and point
+    Jsonl,
+    /// One JSON object
+    Json,
+}
+
 /// How an answer is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Format {
@@ -194,6 +250,34 @@ fn part(text: &str) -> Result<f64, String> {
         .ok()
         .filter(|p| *p > 0.0 && *p < 1.0)
         .ok_or_else(|| "a part between 0 and 1, such as 1e-4".into())
+}
+
+/// Points of a range.
+fn points(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (2..=100_000_000).contains(n))
+        .ok_or_else(|| "a whole number from 2 to 100000000".into())
+}
+
+/// A part of several, both counted from 1.
+fn shard(text: &str) -> Result<(usize, usize), String> {
+    let numbers = text.split_once('/').and_then(|(k, n)| {
+        let (k, n) = (
+            k.trim().parse::<usize>().ok()?,
+            n.trim().parse::<usize>().ok()?,
+        );
+        (k >= 1 && k <= n).then_some((k, n))
+    });
+    numbers.ok_or_else(|| "which part of how many, such as 3/8: the first is 1/8".into())
+}
+
+/// A number of threads.
+fn threads(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (1..=1024).contains(n))
+        .ok_or_else(|| "a whole number from 1 to 1024".into())
 }
 
 /// A number of reasons.

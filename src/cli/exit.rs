@@ -54,6 +54,28 @@ impl Exit {
         }
     }
 
+    /// How `sweep` ends: yes where any point has a recipe, no where it is sure that none has. A part of a
+    /// sweep says nothing of the whole: it ends with yes once it is written.
+    #[must_use]
+    pub fn of_sweep(tally: &Tally, whole: bool, part: bool) -> Self {
+        match (whole, tally) {
+            (false, _) => Exit::Unfinished,
+            (
+                true,
+                Tally {
+                    recipes: 0, open, ..
+                },
+            ) if !part => {
+                if *open > 0 {
+                    Exit::Unfinished
+                } else {
+                    Exit::No
+                }
+            }
+            (true, _) => Exit::Yes,
+        }
+    }
+
     /// How `predict` ends.
     #[must_use]
     pub fn of_judgement(judgement: &Judgement) -> Self {
@@ -61,6 +83,37 @@ impl Exit {
             Exit::Yes
         } else {
             Exit::No
+        }
+    }
+}
+
+/// How many points of a sweep came out how.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Tally {
+    /// With a recipe.
+    pub recipes: usize,
+    /// Without any.
+    pub none: usize,
+    /// Undecided.
+    pub open: usize,
+}
+
+impl Tally {
+    /// Counts a point.
+    pub fn count(&mut self, status: Status) {
+        match status {
+            Status::Optimal | Status::Feasible => self.recipes += 1,
+            Status::NoRecipe => self.none += 1,
+            Status::Undecided => self.open += 1,
+        }
+    }
+
+    /// Counts points that an earlier run wrote, by the word of their status.
+    pub fn recall(&mut self, status: &str, points: usize) {
+        match status {
+            "optimal" | "feasible" => self.recipes += points,
+            "no-recipe" => self.none += points,
+            _ => self.open += points,
         }
     }
 }

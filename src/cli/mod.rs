@@ -13,6 +13,12 @@ pub mod input;
 
 pub mod progress;
 
+pub mod interrupt;
+
+pub mod fingerprint;
+
+pub mod part_file;
+
 pub mod batch;
 
 pub mod arguments;
@@ -28,6 +34,8 @@ pub mod reach;
 pub mod compare;
 
 pub mod conflict;
+
+pub mod sweep;
 
 pub mod crash;
 

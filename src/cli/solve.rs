@@ -3,7 +3,6 @@
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
 use crate::cli::arguments::Prices;
-use crate::cli::batch;
 use crate::cli::contributions;
 use crate::cli::exit::Exit;
 use crate::cli::input;
@@ -35,13 +34,11 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
         spare(path)?;
     }
     let mut problem = input::problem(&asked.problem)?;
-    let warnings = asked
-        .batch
-        .map(|kg| batch::take(&mut problem, kg))
-        .unwrap_or_default();
+    if let Some(kilograms) = asked.batch {
+        problem.take_batch(kilograms);
+    }
     let traced = contributions::asked(&problem, asked.contributions.as_deref())?;
-    let mut answer = search(&problem, asked);
-    answer.warnings.extend(warnings);
+    let answer = search(&problem, asked);
     let origins = traced
         .zip(answer.recipe.as_ref())
         .map(|(traced, recipe)| contribution::of(&problem, recipe, &traced));

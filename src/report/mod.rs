@@ -21,11 +21,17 @@ pub mod turns;
 
 pub mod rules;
 
+pub mod keys;
+
+pub mod dials;
+
 pub mod table;
 
 pub mod text;
 
 pub mod json;
+
+pub mod lines;
 
 pub mod recipe_file;
 

@@ -21,3 +21,5 @@ pub mod differences;
 pub mod needed;
 
 pub mod compare;
+
+pub mod sweep;

@@ -7,7 +7,7 @@ use crate::declare::property::Property;
 use crate::fault::{Fault, Place};
 
 /// No file says it.
-const NOWHERE: Place = Place {
+pub(super) const NOWHERE: Place = Place {
     file: 0,
     span: 0..0,
 };
@@ -42,7 +42,8 @@ pub fn component(problem: &Problem, id: &str) -> Result<usize, String> {
     })
 }
 
-fn sentence(fault: &Fault) -> String {
+/// A fault in one sentence, with the edit to make.
+pub(super) fn sentence(fault: &Fault) -> String {
     match &fault.help {
         Some(help) => format!("{}: {help}", fault.title),
         None => fault.title.clone(),

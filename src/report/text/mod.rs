@@ -42,3 +42,9 @@ pub mod remedies;
 pub mod wanted;
 
 pub mod refusal;
+
+pub mod standing;
+
+pub mod map;
+
+pub mod sweep;
