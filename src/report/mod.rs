@@ -27,6 +27,8 @@ pub mod text;
 
 pub mod json;
 
+pub mod picture;
+
 pub mod recipe_file;
 
 pub mod faults;
