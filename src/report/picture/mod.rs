@@ -4,3 +4,11 @@
 //! for the same input on every machine. Refuses to know where the numbers come from.
 
 pub mod data;
+
+pub mod palette;
+
+pub mod lettering;
+
+pub mod canvas;
+
+pub mod png;
