@@ -33,6 +33,8 @@ pub mod json;
 
 pub mod lines;
 
+pub mod picture;
+
 pub mod recipe_file;
 
 pub mod faults;
