@@ -2,6 +2,7 @@
 
 use crate::cli::batch;
 use crate::explain::conflict;
+use crate::predict::chance;
 use clap::Args;
 use clap::Parser;
 use clap::Subcommand;
@@ -85,6 +86,20 @@ pub struct Solve {
     #[arg(long, value_name = "KEYS", num_args = 0..=1, require_equals = true)]
     #[arg(default_missing_value = "")]
     pub contributions: Option<String>,
+    /// The cheapest recipe of which each limit passes at one laboratory's single test with this
+    /// probability, such as 0.95
+    #[arg(long, value_name = "PROBABILITY", value_parser = probability)]
+    pub confidence: Option<f64>,
+    /// With --confidence: not each limit, but all of them together
+    #[arg(long, requires = "confidence")]
+    pub together: bool,
+    /// How far one pour may be off, such as "0.1 g" (one standard deviation), instead of the problem's own
+    #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
+    pub balance: Option<f64>,
+    /// How many draws tell the chances
+    #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
+    #[arg(requires = "confidence")]
+    pub draws: usize,
     /// Tell how much work it was
     #[arg(long, short)]
     pub verbose: bool,
@@ -105,6 +120,18 @@ pub struct Predict {
     #[arg(long, value_name = "KEYS", num_args = 0..=1, require_equals = true)]
     #[arg(default_missing_value = "")]
     pub contributions: Option<String>,
+    /// Also how often each limit passes at one laboratory's single test, and all together; with a
+    /// probability, such as 0.95, the answer is no where a limit passes less often
+    #[arg(long, value_name = "PROBABILITY", value_parser = probability)]
+    #[arg(num_args = 0..=1, require_equals = true)]
+    pub confidence: Option<Option<f64>>,
+    /// How far one pour may be off, such as "0.1 g" (one standard deviation), instead of the problem's own
+    #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
+    pub balance: Option<f64>,
+    /// How many draws tell the chances
+    #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
+    #[arg(requires = "confidence")]
+    pub draws: usize,
 }
 
 /// `treatrate reach`.
@@ -295,6 +322,33 @@ fn step(text: &str) -> Result<f64, String> {
         .filter(|s| (0.0001..=100.0).contains(s))
         .filter(|s| (100.0 / s - (100.0 / s).round()).abs() < 1e-9)
         .ok_or_else(|| "a number of mass % that divides 100, such as 0.1 or 0.05".into())
+}
+
+/// Draws: a few blocks at least, and no more than a machine's patience.
+fn draws(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (1000..=100_000_000).contains(n))
+        .ok_or_else(|| "a whole number from 1000 to 100000000".into())
+}
+
+/// Beyond this nobody knows the tails of a test method's scatter.
+const MOST_SURE: f64 = 0.999;
+
+/// A probability, also in percent.
+fn probability(text: &str) -> Result<f64, String> {
+    let (number, unit) = match text.trim().strip_suffix('%') {
+        Some(percent) => (percent.trim(), 0.01),
+        None => (text.trim(), 1.0),
+    };
+    number
+        .parse::<f64>()
+        .ok()
+        .map(|p| p * unit)
+        .filter(|p| *p > 0.0 && *p <= MOST_SURE)
+        .ok_or_else(|| {
+            format!("a probability above 0 and at most {MOST_SURE}, such as 0.95 or \"95 %\"")
+        })
 }
 
 fn number(text: &str) -> Result<f64, String> {

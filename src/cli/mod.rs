@@ -25,6 +25,8 @@ pub mod arguments;
 
 pub mod contributions;
 
+pub mod confidence;
+
 pub mod solve;
 
 pub mod predict;

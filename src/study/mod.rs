@@ -23,3 +23,9 @@ pub mod needed;
 pub mod compare;
 
 pub mod sweep;
+
+pub mod guard;
+
+pub mod confidence;
+
+pub mod worth;

@@ -7,6 +7,8 @@ pub mod contributions;
 
 pub mod why;
 
+pub mod confidence;
+
 pub mod shape;
 
 pub mod part;

@@ -25,6 +25,10 @@ pub mod conflict;
 
 pub mod notes;
 
+pub mod chances;
+
+pub mod confidence;
+
 pub mod alternatives;
 
 pub mod answer;
