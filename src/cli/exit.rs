@@ -3,6 +3,7 @@
 use crate::predict::value::Judgement;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
+use crate::study::frontier;
 use crate::study::reach::Outcome;
 use std::process::ExitCode;
 
@@ -51,6 +52,16 @@ impl Exit {
             Outcome::Reached => Exit::Yes,
             Outcome::NotReached => Exit::No,
             Outcome::Undecided => Exit::Unfinished,
+        }
+    }
+
+    /// How `frontier` ends.
+    #[must_use]
+    pub fn of_frontier(found: &frontier::Outcome) -> Self {
+        match found {
+            frontier::Outcome::None(refused) if refused.none() => Exit::No,
+            frontier::Outcome::None(_) => Exit::Unfinished,
+            frontier::Outcome::One(_) | frontier::Outcome::Curve(_) => Exit::Yes,
         }
     }
 

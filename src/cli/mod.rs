@@ -29,6 +29,8 @@ pub mod compare;
 
 pub mod conflict;
 
+pub mod frontier;
+
 pub mod crash;
 
 pub mod run;

@@ -192,6 +192,42 @@ fn same_knob(a: &Knob, b: &Knob) -> bool {
 
 /// What moving a number one way does.
 fn moved(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Move {
+    match footing(ground, knob, bound, way) {
+        Footing::On { bound, here, track } => priced(ground, knob, bound, &here, &track),
+        Footing::NoRecipe => Move::NoRecipe,
+        Footing::Unknown => Move::Unknown,
+    }
+}
+
+/// What a number that holds a recipe costs on one side: the change of the goal per unit by which it is
+/// *raised*, in its own units; without a word of how far that is so.
+#[must_use]
+pub fn rate(ground: &Ground, knob: &Knob, way: Way) -> Option<f64> {
+    let bound = knob.value(ground.problem)?;
+    match footing(ground, knob, bound, way) {
+        Footing::On { bound, here, .. } => derivative(ground, knob, &here, bound),
+        Footing::NoRecipe | Footing::Unknown => None,
+    }
+}
+
+/// Where a recipe stands just as a number begins to move one way.
+enum Footing {
+    /// It stands here.
+    On {
+        /// The number, or the value just beside it at which a formula is in force.
+        bound: f64,
+        /// The stand there.
+        here: Stand,
+        /// The way on.
+        track: Track,
+    },
+    /// There is no recipe on that side.
+    NoRecipe,
+    /// It could not be followed.
+    Unknown,
+}
+
+fn footing(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Footing {
     let (low, high) = knob.ends(ground.problem);
     let (towards, sign) = match way {
         Way::Up => (high.max(bound), 1.0),
@@ -212,8 +248,8 @@ fn moved(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Move {
     }
     let mut here = ground.stand.clone();
     match ground.task(knob, bound).and_then(|task| here.settle(&task)) {
-        Some(()) => priced(ground, knob, bound, &here, &track),
-        None => Move::Unknown,
+        Some(()) => Footing::On { bound, here, track },
+        None => Footing::Unknown,
     }
 }
 
@@ -225,7 +261,7 @@ fn on_index_100(problem: &Problem, knob: &Knob, bound: f64) -> bool {
 }
 
 /// The recipe stands on a kink: what holds it on this side is found a little beside it.
-fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> Move {
+fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> Footing {
     let span = knob.span(ground.problem);
     let at = bound + sign * BESIDE * span;
     let found = ground.task(knob, at).and_then(|task| {
@@ -234,13 +270,13 @@ fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> 
     });
     let Some(stand) = found else {
         return if ground.is_barren(knob, &ground.stand, at) {
-            Move::NoRecipe
+            Footing::NoRecipe
         } else {
-            Move::Unknown
+            Footing::Unknown
         };
     };
     let Some(track) = ground.track(knob, &stand, at, towards) else {
-        return Move::Unknown;
+        return Footing::Unknown;
     };
     // Back to the bound itself, where the same holds hold on this side.
     let mut here = stand.clone();
@@ -249,7 +285,7 @@ fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> 
         .and_then(|task| here.settle(&task))
         .is_some();
     let here = if settled { here } else { stand };
-    priced(ground, knob, bound, &here, &track)
+    Footing::On { bound, here, track }
 }
 
 fn priced(ground: &Ground, knob: &Knob, bound: f64, here: &Stand, track: &Track) -> Move {

@@ -27,6 +27,8 @@ pub mod text;
 
 pub mod json;
 
+pub mod csv;
+
 pub mod recipe_file;
 
 pub mod faults;

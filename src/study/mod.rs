@@ -2,6 +2,8 @@
 //!
 //! In: problems. Out: their answers side by side, as data. Refuses to word them.
 
+pub mod parallel;
+
 pub mod clock;
 
 pub mod solved;
@@ -21,3 +23,5 @@ pub mod differences;
 pub mod needed;
 
 pub mod compare;
+
+pub mod frontier;

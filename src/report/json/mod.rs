@@ -20,3 +20,5 @@ pub mod reach;
 pub mod compare;
 
 pub mod conflict;
+
+pub mod frontier;

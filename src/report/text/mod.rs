@@ -42,3 +42,7 @@ pub mod remedies;
 pub mod wanted;
 
 pub mod refusal;
+
+pub mod many;
+
+pub mod frontier;
