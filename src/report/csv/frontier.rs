@@ -46,7 +46,7 @@ fn cells(k: usize, point: &Point) -> Vec<String> {
         .into_iter()
         .chain(point.at.map(|v| row::number(Some(v))))
         .chain([point.rates.better, point.rates.worse].map(row::number))
-        .chain([point.proved.to_string(), binds.join("; ")])
+        .chain([row::number(point.gap), binds.join("; ")])
         .chain(shares.map(|s| row::number(Some(s.percent()))))
         .collect()
 }

@@ -64,8 +64,9 @@ pub struct Point {
     pub piece: usize,
     /// What the second property changes by per unit by which the first rises.
     pub exchange_rate: Rate,
-    /// Whether it was proved that no recipe betters it in both by more than 0.01 %.
-    pub proved: bool,
+    /// The part of a value by which a recipe may better it in both, as far as is proved; `null` where it
+    /// is not proved.
+    pub gap: Option<f64>,
     /// The components used, the largest treat rate first.
     pub recipe: Vec<shape::Ingredient>,
     /// What was predicted.
@@ -165,7 +166,7 @@ fn point(problem: &Problem, point: &study::Point) -> Point {
             towards_better: point.rates.better,
             towards_worse: point.rates.worse,
         },
-        proved: point.proved,
+        gap: point.gap,
         recipe: part::recipe(problem, &point.recipe),
         properties: part::properties(&point.judgement),
         binding: solved::bounds(&apart::binding(&point.judgement)),

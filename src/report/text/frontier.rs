@@ -35,6 +35,9 @@ const SHOWN: usize = 5;
 /// A treat rate that moves by less than this along the whole curve, mass fraction, is not shown.
 const STILL: f64 = 5e-4;
 
+/// A gap is told as no less than this part, a thousandth of a percent: nobody weighs out more.
+const LEAST_GAP: f64 = 1e-5;
+
 /// Why two properties cannot be traded, as a phrase.
 #[must_use]
 pub fn unable(unable: &Unable) -> String {
@@ -101,7 +104,7 @@ fn one(found: &Frontier, point: &Point) -> Vec<String> {
         let value = number::value(property, point.at[k]);
         words::with_unit(&value, &problem.unit(property))
     };
-    let proof = if point.proved {
+    let proof = if point.gap.is_some() {
         ""
     } else {
         " This is not proved."
@@ -149,11 +152,14 @@ fn head(found: &Frontier, curve: &Curve) -> String {
         best(b),
         names[0]
     ));
-    let open = curve.points.iter().filter(|p| !p.proved).count();
+    let open = curve.points.iter().filter(|p| p.gap.is_none()).count();
     let proof = if found.is_proved() {
-        "No recipe on this shelf betters one of them in both by more than 0.01 %, on these property \
-         models."
-            .into()
+        let gap = curve.points.iter().filter_map(|p| p.gap);
+        let gap = number::up_to_one_digit(gap.fold(LEAST_GAP, f64::max) * 100.0);
+        format!(
+            "No recipe on this shelf betters one of them in both by more than {gap} %, on these \
+             property models."
+        )
     } else if open > 0 {
         format!(
             "Not proved for those marked ?, {open} of {}: a recipe may better them in both.",
@@ -207,7 +213,7 @@ fn exchange(found: &Frontier, curve: &Curve) -> String {
             Sense::Maximise => (point.rates.worse, point.rates.better),
         };
         table.row(vec![
-            format!("{}{}", k + 1, if point.proved { "" } else { "?" }),
+            format!("{}{}", k + 1, if point.gap.is_some() { "" } else { "?" }),
             number::fixed(point.at[0], places[0]),
             number::fixed(point.at[1], places[1]),
             less.map_or_else(String::new, |r| signed(-r * step)),

@@ -119,7 +119,7 @@ impl Chain {
             }
         };
         Chain {
-            sure: first.proved && last.proved,
+            sure: first.is_proved() && last.is_proved(),
             links: vec![link(first), link(last)],
             settled: Vec::new(),
             scale,
@@ -180,7 +180,7 @@ impl Chain {
     /// Takes in an answer; `None` where there was none.
     pub fn take(&mut self, ask: Ask, found: Option<Found>) {
         let Some(at) = self.place(ask) else { return };
-        self.sure &= found.as_ref().is_some_and(|f| f.proved);
+        self.sure &= found.as_ref().is_some_and(Found::is_proved);
         let (a, b) = (self.links[at].loss, self.links[at + 1].loss);
         let loss = found.as_ref().map(|f| self.scale.loss(f.at));
         let neighbour = [a, b]

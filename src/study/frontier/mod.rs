@@ -60,8 +60,8 @@ impl Frontier {
     pub fn is_proved(&self) -> bool {
         match &self.outcome {
             Outcome::None(refused) => refused.none(),
-            Outcome::One(point) => point.proved,
-            Outcome::Curve(curve) => curve.sure && curve.points.iter().all(|p| p.proved),
+            Outcome::One(point) => point.gap.is_some(),
+            Outcome::Curve(curve) => curve.sure && curve.points.iter().all(|p| p.gap.is_some()),
         }
     }
 }
@@ -110,8 +110,9 @@ pub struct Point {
     pub recipe: Recipe,
     /// It, judged by the problem's own limits.
     pub judgement: Judgement,
-    /// Whether it was proved that no recipe betters it in both.
-    pub proved: bool,
+    /// The part of a value by which a recipe may better it in both, as far as is proved; `None` where too
+    /// little is to be called proved.
+    pub gap: Option<f64>,
 }
 
 /// Answers the question with about so many recipes, 2 at least: each edge of a jump is one.
@@ -147,9 +148,10 @@ fn outcome(trade: &Trade, points: usize) -> Outcome {
         let one = point(trade, last, 0.0, 0, Rates::default());
         return one.map_or_else(|| none(0), |one| Outcome::One(Box::new(one)));
     };
+    let trade = trade.clone().along(scale.best, scale.worst);
     let mut chain = Chain::new(scale, first.clone(), last.clone());
-    scan::fill(trade, &mut chain);
-    curve(trade, &chain, points).map_or_else(|| none(0), Outcome::Curve)
+    scan::fill(&trade, &mut chain);
+    curve(&trade, &chain, points).map_or_else(|| none(0), Outcome::Curve)
 }
 
 fn curve(trade: &Trade, chain: &Chain, points: usize) -> Option<Curve> {
@@ -205,6 +207,6 @@ fn point(trade: &Trade, found: &Found, along: f64, piece: usize, rates: Rates) -
         rates,
         judgement: judge::judge(trade.problem, &recipe),
         recipe,
-        proved: found.proved,
+        gap: found.is_proved().then_some(found.gap),
     })
 }

@@ -22,11 +22,19 @@ use crate::study::clock::Clock;
 use crate::study::frontier::aim::Aim;
 use crate::study::reach;
 
-/// Relative gap that each search aims at, well below a printed digit.
-const TIGHT: f64 = 1e-6;
+/// Relative gap to which the ends are proved.
+const ENDS: f64 = 1e-5;
 
-/// Most regions of one proof; one that ends here is as good as `solve`'s where it came within [`GAP`].
-const NODES: usize = 20_000;
+/// Gap of all other proofs, as a part of the way between the ends; at most that of `solve`, and at least
+/// that of a result which a bound's room blurs.
+const OF_WAY: f64 = 1e-4;
+const LEAST: f64 = 1e-6;
+
+/// Most regions of one proof: beyond, regions halve the gap more and more slowly.
+const NODES: usize = 6_000;
+
+/// A recipe of which no more is proved than this part of a value is not called proved.
+const PROVED: f64 = 1e-3;
 
 /// Part of a value by which its bound is loosened, so that rounding leaves a recipe.
 pub const ROOM: f64 = 1e-7;
@@ -43,6 +51,7 @@ pub struct Trade<'p> {
     /// What is traded.
     pub aims: [Aim; 2],
     clock: Clock,
+    gaps: [f64; 2],
 }
 
 /// A recipe that no other betters in both.
@@ -52,8 +61,17 @@ pub struct Found {
     pub at: [f64; 2],
     /// The search's answer, with a recipe.
     pub answer: Answer,
-    /// Whether it was proved that no recipe betters it.
-    pub proved: bool,
+    /// The part of a value by which a recipe may better it in both, as far as is proved; infinite where
+    /// nothing is.
+    pub gap: f64,
+}
+
+impl Found {
+    /// Whether so much is proved that it may be called so.
+    #[must_use]
+    pub fn is_proved(&self) -> bool {
+        self.gap <= PROVED
+    }
 }
 
 impl<'p> Trade<'p> {
@@ -69,6 +87,7 @@ impl<'p> Trade<'p> {
             problem,
             aims,
             clock,
+            gaps: [ENDS; 2],
         }
     }
 
@@ -103,9 +122,23 @@ impl<'p> Trade<'p> {
         (problem, Some(last))
     }
 
+    /// The same, with proofs as fine as the way between the ends asks.
+    #[must_use]
+    pub fn along(self, best: [f64; 2], worst: [f64; 2]) -> Self {
+        let fine = |k: usize| {
+            let size = best[k].abs().max(worst[k].abs());
+            let gap = OF_WAY * (worst[k] - best[k]).abs() / size.max(f64::MIN_POSITIVE);
+            gap.clamp(LEAST, GAP)
+        };
+        Trade {
+            gaps: [fine(0), fine(1)],
+            ..self
+        }
+    }
+
     fn solved(&self, goal: usize, bound: Option<f64>) -> (Problem, Answer) {
         let (problem, _) = self.bounded(goal, bound);
-        let answer = search::cheapest(&problem, &self.clock.left_to(TIGHT));
+        let answer = search::cheapest(&problem, &self.clock.left_to(self.gaps[goal]));
         (problem, answer)
     }
 
@@ -147,11 +180,11 @@ impl<'p> Trade<'p> {
         };
         match self.found(&answer).filter(better) {
             Some(next) => Found {
-                proved: next.proved && found.proved,
+                gap: next.gap.max(found.gap),
                 ..next
             },
             None => Found {
-                proved: false,
+                gap: f64::INFINITY,
                 ..found
             },
         }
@@ -188,7 +221,7 @@ impl<'p> Trade<'p> {
         Some(Found {
             at: self.values(recipe)?,
             answer: answer.clone(),
-            proved: answer.proof.gap.is_some_and(|gap| gap <= GAP),
+            gap: answer.proof.gap.unwrap_or(f64::INFINITY),
         })
     }
 
