@@ -70,7 +70,9 @@ fn rate(trade: &Trade, found: &Found, way: Way) -> Option<f64> {
         let point = local::best(&task, &clamped(&task, &x))?;
         Stand::at(&task, &point.x)
     };
-    let stand = Stand::at(&here, &x).or_else(beside)?;
+    // A recipe within the gap need not stand on anything yet.
+    let best = || Stand::at(&here, &local::best(&here, &x)?.x);
+    let stand = Stand::at(&here, &x).or_else(best).or_else(beside)?;
     let ground = Ground {
         problem: &problem,
         base,
