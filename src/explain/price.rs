@@ -8,11 +8,9 @@ use crate::explain::knob::Knob;
 use crate::explain::turn::BESIDE;
 use crate::explain::turn::End;
 use crate::explain::turn::Ground;
-use crate::explain::turn::clamped;
 use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
 use crate::predict::value::Source;
-use crate::solve::follow::local;
 use crate::solve::follow::path::Track;
 use crate::solve::follow::stand::Stand;
 
@@ -204,11 +202,23 @@ fn moved(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Move {
 #[must_use]
 pub fn rate(ground: &Ground, knob: &Knob, way: Way) -> Option<f64> {
     let bound = knob.value(ground.problem)?;
-    match footing(ground, knob, bound, way) {
+    let followed = match footing(ground, knob, bound, way) {
         Footing::On { bound, here, .. } => derivative(ground, knob, &here, bound),
-        Footing::NoRecipe | Footing::Unknown => None,
-    }
+        Footing::NoRecipe => return None,
+        Footing::Unknown => None,
+    };
+    followed.or_else(|| {
+        let sign = if way == Way::Up { 1.0 } else { -1.0 };
+        let mut farther = NEARBY.into_iter();
+        farther.find_map(|by| {
+            let at = bound + sign * by * knob.span(ground.problem);
+            derivative(ground, knob, &ground.stand_at(knob, at)?, at)
+        })
+    })
 }
+
+/// How far beside a number, in spans, its rate is looked for where the recipe cannot be followed to it.
+const NEARBY: [f64; 3] = [BESIDE, 10.0 * BESIDE, 100.0 * BESIDE];
 
 /// Where a recipe stands just as a number begins to move one way.
 enum Footing {
@@ -264,11 +274,7 @@ fn on_index_100(problem: &Problem, knob: &Knob, bound: f64) -> bool {
 fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> Footing {
     let span = knob.span(ground.problem);
     let at = bound + sign * BESIDE * span;
-    let found = ground.task(knob, at).and_then(|task| {
-        let point = local::best(&task, &clamped(&task, &ground.stand.x))?;
-        Stand::at(&task, &point.x)
-    });
-    let Some(stand) = found else {
+    let Some(stand) = ground.stand_at(knob, at) else {
         return if ground.is_barren(knob, &ground.stand, at) {
             Footing::NoRecipe
         } else {
