@@ -40,6 +40,8 @@ pub enum Verb {
     Conflict(Conflict),
     /// How recipe, cost and what binds move as one number moves, or two
     Sweep(Sweep),
+    /// What one property costs in another: the recipes that no other betters in both
+    Frontier(Frontier),
 }
 
 /// `treatrate solve`.
@@ -237,6 +239,26 @@ pub struct Sweep {
     pub time_limit: Option<Duration>,
 }
 
+/// `treatrate frontier`.
+#[derive(Debug, Args)]
+pub struct Frontier {
+    /// Problem file: what the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// Two keys that can be limited, such as cost,noack; `:low` or `:high` behind one says which way is
+    /// better where the problem does not
+    #[arg(long, value_name = "A,B", value_parser = two)]
+    pub between: [String; 2],
+    /// About how many recipes, both ends included; a jump may add some
+    #[arg(long, value_name = "N", value_parser = recipes, default_value_t = 9)]
+    pub points: usize,
+    /// How to print the answer: text, csv or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Listing,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+}
+
 /// How a sweep is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum SweepFormat {
@@ -256,6 +278,18 @@ pub enum Format {
     /// For a person
     #[default]
     Text,
+    /// For a program
+    Json,
+}
+
+/// How an answer of many rows is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum Listing {
+    /// For a person
+    #[default]
+    Text,
+    /// For a spreadsheet
+    Csv,
     /// For a program
     Json,
 }
@@ -313,6 +347,23 @@ fn reasons(text: &str) -> Result<usize, String> {
         .ok()
         .filter(|n| (1..=100).contains(n))
         .ok_or_else(|| "a whole number from 1 to 100".into())
+}
+
+/// Two keys with a comma between them.
+fn two(text: &str) -> Result<[String; 2], String> {
+    let keys: Vec<&str> = text.split(',').map(str::trim).collect();
+    match keys.as_slice() {
+        [a, b] if !a.is_empty() && !b.is_empty() => Ok([(*a).into(), (*b).into()]),
+        _ => Err("two keys with a comma between them, such as cost,noack".into()),
+    }
+}
+
+/// A number of recipes.
+fn recipes(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (2..=500).contains(n))
+        .ok_or_else(|| "a whole number from 2 to 500".into())
 }
 
 /// A balance's step in mass %: it must divide 100 %.

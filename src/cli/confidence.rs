@@ -35,10 +35,7 @@ pub fn balance(problem: &mut Problem, kilograms: Option<f64>) -> Result<(), Refu
 pub fn refused(asked: &arguments::Solve) -> Result<(), Refusal> {
     let what = if asked.alternatives > 0 {
         "`--alternatives`: each of them would need guards of its own"
-    } else if asked
-        .prices
-        .is_some_and(|p| p != arguments::Prices::None)
-    {
+    } else if asked.prices.is_some_and(|p| p != arguments::Prices::None) {
         "`--prices`: they are told of limits as stated, not of guarded ones"
     } else {
         return Ok(());

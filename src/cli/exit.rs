@@ -5,6 +5,7 @@ use crate::predict::value::Judgement;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
 use crate::study::confidence::Confident;
+use crate::study::frontier;
 use crate::study::reach::Outcome;
 use std::process::ExitCode;
 
@@ -94,6 +95,16 @@ impl Exit {
         match asked {
             Some(asked) if chances.least() < asked => Exit::No,
             _ => Exit::of_judgement(judgement),
+        }
+    }
+
+    /// How `frontier` ends.
+    #[must_use]
+    pub fn of_frontier(found: &frontier::Outcome) -> Self {
+        match found {
+            frontier::Outcome::None(refused) if refused.none() => Exit::No,
+            frontier::Outcome::None(_) => Exit::Unfinished,
+            frontier::Outcome::One(_) | frontier::Outcome::Curve(_) => Exit::Yes,
         }
     }
 

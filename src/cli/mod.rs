@@ -39,6 +39,8 @@ pub mod conflict;
 
 pub mod sweep;
 
+pub mod frontier;
+
 pub mod crash;
 
 pub mod run;

@@ -286,11 +286,7 @@ fn of_rules(uncertain: &Uncertain, tested: &[Tested], shares: &[f64]) -> Vec<Cau
         let half = uncertain.half_band(property, shares, t.value);
         half / spread::UNIFORM * sign_together(&values, &reference)
     });
-    vec![on_values(
-        Unknown::Viscosity,
-        Law::Uniform,
-        moved.collect(),
-    )]
+    vec![on_values(Unknown::Viscosity, Law::Uniform, moved.collect())]
 }
 
 /// −1 where two lists fall against each other, else 1.
@@ -324,10 +320,7 @@ fn modelled(property: &Property) -> Option<Unknown> {
 
 fn of_models(tested: &[Tested]) -> Vec<Cause> {
     let mut all: Vec<Unknown> = Vec::new();
-    for of in tested
-        .iter()
-        .filter_map(|t| modelled(&t.entry.property))
-    {
+    for of in tested.iter().filter_map(|t| modelled(&t.entry.property)) {
         if !all.contains(&of) {
             all.push(of);
         }

@@ -136,12 +136,7 @@ struct Column {
 
 /// Draws and counts.
 #[must_use]
-pub fn chances(
-    problem: &Problem,
-    judgement: &Judgement,
-    causes: &Causes,
-    draws: usize,
-) -> Chances {
+pub fn chances(problem: &Problem, judgement: &Judgement, causes: &Causes, draws: usize) -> Chances {
     let fates = fates(problem, judgement, causes);
     let scales: Vec<f64> = (0..causes.tested.len()).map(|k| causes.sd(k)).collect();
     let tallies = draw::each_block(causes, draws, |block| {

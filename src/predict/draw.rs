@@ -103,7 +103,8 @@ impl<'a> Plan<'a> {
                 add(column, *sd, dimension.next(Law::Normal));
             }
         }
-        let mut totals: Vec<Vec<f64>> = self.causes.totals.iter().map(|z| vec![*z; BLOCK]).collect();
+        let mut totals: Vec<Vec<f64>> =
+            self.causes.totals.iter().map(|z| vec![*z; BLOCK]).collect();
         for k in 0..self.factor.rank {
             let drawn = dimension.next(Law::Normal);
             for (column, row) in totals.iter_mut().zip(&self.factor.rows) {

@@ -22,11 +22,7 @@ pub fn factor(moves: &[&[f64]], numbers: usize) -> Factor {
         .map(|t| moves.iter().map(|m| m[t] * m[t]).sum::<f64>().sqrt())
         .collect();
     let scaled = |c: &[f64], t: usize| {
-        if sizes[t] > 0.0 {
-            c[t] / sizes[t]
-        } else {
-            0.0
-        }
+        if sizes[t] > 0.0 { c[t] / sizes[t] } else { 0.0 }
     };
     let mut left: Vec<f64> = sizes.iter().map(|s| f64::from(*s > 0.0)).collect();
     let mut rows: Vec<Vec<f64>> = vec![Vec::new(); numbers];

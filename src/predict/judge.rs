@@ -246,7 +246,9 @@ fn judge_limit(
         margin,
         binding,
         verdict,
-        pass_probability: to_stated.filter(|_| sd > 0.0).map(|m| normal::below(m / sd)),
+        pass_probability: to_stated
+            .filter(|_| sd > 0.0)
+            .map(|m| normal::below(m / sd)),
     }
 }
 

@@ -21,8 +21,8 @@ use crate::quantity::Share;
 use std::collections::BTreeSet;
 
 const KEYS: [&str; 15] = [
-    "title", "note", "shelf", "minimise", "maximise", "batch", "balance", "grade", "class", "limits", "treat",
-    "rules", "property", "group", "mixing",
+    "title", "note", "shelf", "minimise", "maximise", "batch", "balance", "grade", "class",
+    "limits", "treat", "rules", "property", "group", "mixing",
 ];
 
 /// Stands for a goal that has a fault, so that the other checks still run; it needs no figure.
@@ -107,7 +107,9 @@ pub(super) fn problem(
         shelf::components(shelf, &declared, mixing.thickening, &mut components, faults);
     }
     let groups = groups(root, &components, &properties, faults);
-    let batch = root.get("batch").and_then(|node| mass(node, &BATCH, faults));
+    let batch = root
+        .get("batch")
+        .and_then(|node| mass(node, &BATCH, faults));
     let balance = balance(root, faults);
     let bands = bands(root, &components, batch, faults);
     if root.get("batch").is_none() {

@@ -24,3 +24,5 @@ pub mod compare;
 pub mod conflict;
 
 pub mod sweep;
+
+pub mod frontier;

@@ -57,10 +57,7 @@ pub fn map(picture: &MapPicture) -> String {
         picture.y.words(),
         reach(&picture.along_y, &picture.y),
     )];
-    told.push(values(
-        picture.cells.iter().map(|c| c.goal),
-        &picture.goal,
-    ));
+    told.push(values(picture.cells.iter().map(|c| c.goal), &picture.goal));
     told.extend(list("Regions: ", picture.regions.iter().cloned()));
     told.join(" ")
 }
@@ -78,7 +75,10 @@ pub fn frontier(picture: &FrontierPicture) -> String {
     for (name, point) in picture.ends.iter().zip(ends) {
         if let Some(point) = point {
             let (x, y) = (short(point.x), short(point.y));
-            told.push(format!("{name}: {x} {}, {y} {}.", picture.x.unit, picture.y.unit));
+            told.push(format!(
+                "{name}: {x} {}, {y} {}.",
+                picture.x.unit, picture.y.unit
+            ));
         }
     }
     told.join(" ")

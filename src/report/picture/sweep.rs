@@ -139,7 +139,12 @@ impl<'a> Sweep<'a> {
         } else {
             strip + ROW * index(picture.marks.len()) + 4.0
         };
-        let below = BELOW_AXIS + if matches!(picture.along, Along::Words(_)) { 13.0 } else { 0.0 };
+        let below = BELOW_AXIS
+            + if matches!(picture.along, Along::Words(_)) {
+                13.0
+            } else {
+                0.0
+            };
         Sweep {
             picture,
             gaps,

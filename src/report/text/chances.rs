@@ -70,12 +70,19 @@ pub fn together(problem: &Problem, chances: &Chances, told: usize) -> String {
     match (tested - told, told) {
         (0, _) => {}
         (1, _) => said.push(format!("The other limit passes in more than {}.", safe())),
-        (rest, 0) => said.push(format!("Each of the {rest} limits passes in more than {}.", safe())),
-        (rest, _) => said.push(format!("The other {rest} limits pass in more than {}.", safe())),
+        (rest, 0) => said.push(format!(
+            "Each of the {rest} limits passes in more than {}.",
+            safe()
+        )),
+        (rest, _) => said.push(format!(
+            "The other {rest} limits pass in more than {}.",
+            safe()
+        )),
     }
     if told > 0 {
         said.push(
-            "Of the failures: how often a limit fails when any does; alone: when it alone does.".into(),
+            "Of the failures: how often a limit fails when any does; alone: when it alone does."
+                .into(),
         );
     }
     said.push(format!(

@@ -71,7 +71,10 @@ fn passes(confident: &Confident) -> String {
 
 /// `95 %`.
 fn asked(confident: &Confident) -> String {
-    format!("{} %", number::as_written(confident.wish.confidence * 100.0))
+    format!(
+        "{} %",
+        number::as_written(confident.wish.confidence * 100.0)
+    )
 }
 
 fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Held) -> Vec<String> {
@@ -225,7 +228,11 @@ pub fn refusal(problem: &Problem, confident: &Confident) -> Vec<String> {
             words::list(&clauses)
         ))
     };
-    vec![because, nearest(problem, confident, highest), worth(problem, confident)]
+    vec![
+        because,
+        nearest(problem, confident, highest),
+        worth(problem, confident),
+    ]
 }
 
 /// A requirement of a guarded problem as a clause: the limit as stated and its guard.
@@ -340,9 +347,7 @@ pub fn worth(problem: &Problem, confident: &Confident) -> String {
                 (None, false) => "still none".into(),
             },
             saves.map_or_else(String::new, |s| number::beside(goal, value, s)),
-            saves
-                .and_then(|s| of_batch(problem, s))
-                .unwrap_or_default(),
+            saves.and_then(|s| of_batch(problem, s)).unwrap_or_default(),
             gain(w.together),
         ]);
     }

@@ -52,3 +52,7 @@ pub mod standing;
 pub mod map;
 
 pub mod sweep;
+
+pub mod many;
+
+pub mod frontier;
