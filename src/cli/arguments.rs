@@ -2,6 +2,7 @@
 
 use crate::cli::batch;
 use crate::explain::conflict;
+use crate::predict::chance;
 use clap::Args;
 use clap::Parser;
 use clap::Subcommand;
@@ -39,6 +40,8 @@ pub enum Verb {
     Conflict(Conflict),
     /// How recipe, cost and what binds move as one number moves, or two
     Sweep(Sweep),
+    /// What one property costs in another: the recipes that no other betters in both
+    Frontier(Frontier),
 }
 
 /// `treatrate solve`.
@@ -85,6 +88,20 @@ pub struct Solve {
     #[arg(long, value_name = "KEYS", num_args = 0..=1, require_equals = true)]
     #[arg(default_missing_value = "")]
     pub contributions: Option<String>,
+    /// The cheapest recipe of which each limit passes at one laboratory's single test with this
+    /// probability, such as 0.95
+    #[arg(long, value_name = "PROBABILITY", value_parser = probability)]
+    pub confidence: Option<f64>,
+    /// With --confidence: not each limit, but all of them together
+    #[arg(long, requires = "confidence")]
+    pub together: bool,
+    /// How far one pour may be off, such as "0.1 g" (one standard deviation), instead of the problem's own
+    #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
+    pub balance: Option<f64>,
+    /// How many draws tell the chances
+    #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
+    #[arg(requires = "confidence")]
+    pub draws: usize,
     /// Tell how much work it was
     #[arg(long, short)]
     pub verbose: bool,
@@ -105,6 +122,18 @@ pub struct Predict {
     #[arg(long, value_name = "KEYS", num_args = 0..=1, require_equals = true)]
     #[arg(default_missing_value = "")]
     pub contributions: Option<String>,
+    /// Also how often each limit passes at one laboratory's single test, and all together; with a
+    /// probability, such as 0.95, the answer is no where a limit passes less often
+    #[arg(long, value_name = "PROBABILITY", value_parser = probability)]
+    #[arg(num_args = 0..=1, require_equals = true)]
+    pub confidence: Option<Option<f64>>,
+    /// How far one pour may be off, such as "0.1 g" (one standard deviation), instead of the problem's own
+    #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
+    pub balance: Option<f64>,
+    /// How many draws tell the chances
+    #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
+    #[arg(requires = "confidence")]
+    pub draws: usize,
 }
 
 /// `treatrate reach`.
@@ -210,6 +239,26 @@ pub struct Sweep {
     pub time_limit: Option<Duration>,
 }
 
+/// `treatrate frontier`.
+#[derive(Debug, Args)]
+pub struct Frontier {
+    /// Problem file: what the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// Two keys that can be limited, such as cost,noack; `:low` or `:high` behind one says which way is
+    /// better where the problem does not
+    #[arg(long, value_name = "A,B", value_parser = two)]
+    pub between: [String; 2],
+    /// About how many recipes, both ends included; a jump may add some
+    #[arg(long, value_name = "N", value_parser = recipes, default_value_t = 9)]
+    pub points: usize,
+    /// How to print the answer: text, csv or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Listing,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+}
+
 /// How a sweep is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum SweepFormat {
@@ -229,6 +278,18 @@ pub enum Format {
     /// For a person
     #[default]
     Text,
+    /// For a program
+    Json,
+}
+
+/// How an answer of many rows is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum Listing {
+    /// For a person
+    #[default]
+    Text,
+    /// For a spreadsheet
+    Csv,
     /// For a program
     Json,
 }
@@ -288,6 +349,23 @@ fn reasons(text: &str) -> Result<usize, String> {
         .ok_or_else(|| "a whole number from 1 to 100".into())
 }
 
+/// Two keys with a comma between them.
+fn two(text: &str) -> Result<[String; 2], String> {
+    let keys: Vec<&str> = text.split(',').map(str::trim).collect();
+    match keys.as_slice() {
+        [a, b] if !a.is_empty() && !b.is_empty() => Ok([(*a).into(), (*b).into()]),
+        _ => Err("two keys with a comma between them, such as cost,noack".into()),
+    }
+}
+
+/// A number of recipes.
+fn recipes(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (2..=500).contains(n))
+        .ok_or_else(|| "a whole number from 2 to 500".into())
+}
+
 /// A balance's step in mass %: it must divide 100 %.
 fn step(text: &str) -> Result<f64, String> {
     text.parse::<f64>()
@@ -295,6 +373,33 @@ fn step(text: &str) -> Result<f64, String> {
         .filter(|s| (0.0001..=100.0).contains(s))
         .filter(|s| (100.0 / s - (100.0 / s).round()).abs() < 1e-9)
         .ok_or_else(|| "a number of mass % that divides 100, such as 0.1 or 0.05".into())
+}
+
+/// Draws: a few blocks at least, and no more than a machine's patience.
+fn draws(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (1000..=100_000_000).contains(n))
+        .ok_or_else(|| "a whole number from 1000 to 100000000".into())
+}
+
+/// Beyond this nobody knows the tails of a test method's scatter.
+const MOST_SURE: f64 = 0.999;
+
+/// A probability, also in percent.
+fn probability(text: &str) -> Result<f64, String> {
+    let (number, unit) = match text.trim().strip_suffix('%') {
+        Some(percent) => (percent.trim(), 0.01),
+        None => (text.trim(), 1.0),
+    };
+    number
+        .parse::<f64>()
+        .ok()
+        .map(|p| p * unit)
+        .filter(|p| *p > 0.0 && *p <= MOST_SURE)
+        .ok_or_else(|| {
+            format!("a probability above 0 and at most {MOST_SURE}, such as 0.95 or \"95 %\"")
+        })
 }
 
 fn number(text: &str) -> Result<f64, String> {

@@ -10,6 +10,18 @@ const KILOGRAMS: f64 = 1000.0;
 /// # Errors
 /// A sentence where the text has no number above 0 or another unit.
 pub fn kilograms(text: &str) -> Result<f64, String> {
+    mass(text, "a batch", "`20 kg`, `500 g` or `1.2 t`")
+}
+
+/// The kilograms of a pour's error such as `0.1 g`.
+///
+/// # Errors
+/// As [`kilograms`].
+pub fn pour(text: &str) -> Result<f64, String> {
+    mass(text, "a balance", "`0.1 g` or `0.02 kg`")
+}
+
+fn mass(text: &str, of: &str, example: &str) -> Result<f64, String> {
     let text = text.trim();
     let end = text
         .find(|c: char| c.is_alphabetic() && !matches!(c, 'e' | 'E'))
@@ -19,8 +31,8 @@ pub fn kilograms(text: &str) -> Result<f64, String> {
         "kg" => 1.0,
         "g" => 1.0 / GRAMS,
         "t" => KILOGRAMS,
-        "" => return Err("a batch needs its unit: `20 kg`, `500 g` or `1.2 t`".into()),
-        other => return Err(format!("`{other}` is no unit of a batch: use kg, g or t")),
+        "" => return Err(format!("{of} needs its unit: {example}")),
+        other => return Err(format!("`{other}` is no unit of {of}: use kg, g or t")),
     };
     match number.trim().parse::<f64>() {
         Ok(amount) if amount.is_finite() && amount > 0.0 => Ok(amount * scale),

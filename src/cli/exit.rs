@@ -1,8 +1,11 @@
 //! From a result to an exit code, in one place.
 
+use crate::predict::chance::Chances;
 use crate::predict::value::Judgement;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
+use crate::study::confidence::Confident;
+use crate::study::frontier;
 use crate::study::reach::Outcome;
 use std::process::ExitCode;
 
@@ -73,6 +76,35 @@ impl Exit {
                 }
             }
             (true, _) => Exit::Yes,
+        }
+    }
+
+    /// How `solve` ends where a confidence is asked for.
+    #[must_use]
+    pub fn of_confident(confident: &Confident) -> Self {
+        match confident.status() {
+            Status::Optimal | Status::Feasible => Exit::Yes,
+            Status::NoRecipe => Exit::No,
+            Status::Undecided => Exit::Unfinished,
+        }
+    }
+
+    /// How `predict` ends where a confidence is asked for.
+    #[must_use]
+    pub fn of_chances(judgement: &Judgement, chances: &Chances, asked: Option<f64>) -> Self {
+        match asked {
+            Some(asked) if chances.least() < asked => Exit::No,
+            _ => Exit::of_judgement(judgement),
+        }
+    }
+
+    /// How `frontier` ends.
+    #[must_use]
+    pub fn of_frontier(found: &frontier::Outcome) -> Self {
+        match found {
+            frontier::Outcome::None(refused) if refused.none() => Exit::No,
+            frontier::Outcome::None(_) => Exit::Unfinished,
+            frontier::Outcome::One(_) | frontier::Outcome::Curve(_) => Exit::Yes,
         }
     }
 

@@ -25,6 +25,8 @@ pub mod arguments;
 
 pub mod contributions;
 
+pub mod confidence;
+
 pub mod solve;
 
 pub mod predict;
@@ -36,6 +38,8 @@ pub mod compare;
 pub mod conflict;
 
 pub mod sweep;
+
+pub mod frontier;
 
 pub mod crash;
 

@@ -2,12 +2,15 @@
 
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
+use crate::cli::confidence;
 use crate::cli::contributions;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
 use crate::cli::refusal::Refusal;
 use crate::explain::contribution;
+use crate::predict::cause::Causes;
+use crate::predict::chance;
 use crate::predict::judge;
 use crate::report::beside::Beside;
 use crate::report::json;
@@ -23,13 +26,21 @@ pub fn run(asked: &arguments::Predict) -> Result<Exit, Refusal> {
             "problem and recipe cannot both be read from standard input".into(),
         ));
     }
-    let problem = input::problem(&asked.problem)?;
+    let mut problem = input::problem(&asked.problem)?;
+    confidence::balance(&mut problem, asked.balance)?;
     let recipe = input::recipe(&problem, &asked.recipe)?;
     let traced = contributions::asked(&problem, asked.contributions.as_deref())?;
-    let judgement = judge::judge(&problem, &recipe);
+    let mut judgement = judge::judge(&problem, &recipe);
+    let chances = asked.confidence.map(|wanted| {
+        let causes = Causes::of(&problem, &recipe);
+        let drawn = chance::chances(&problem, &judgement, &causes, asked.draws);
+        chance::tell(&mut judgement, &drawn);
+        (drawn, wanted)
+    });
     let origins = traced.map(|t| contribution::of(&problem, &recipe, &t));
     let beside = Beside {
         origins: origins.as_ref(),
+        chances: chances.as_ref().map(|(drawn, wanted)| (drawn, *wanted)),
         ..Beside::default()
     };
     let words = match asked.format {
@@ -38,5 +49,8 @@ pub fn run(asked: &arguments::Predict) -> Result<Exit, Refusal> {
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}")))?,
     };
     output::answer(&words)?;
-    Ok(Exit::of_judgement(&judgement))
+    Ok(match &chances {
+        Some((drawn, wanted)) => Exit::of_chances(&judgement, drawn, *wanted),
+        None => Exit::of_judgement(&judgement),
+    })
 }

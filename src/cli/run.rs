@@ -6,6 +6,7 @@ use crate::cli::compare;
 use crate::cli::conflict;
 use crate::cli::crash;
 use crate::cli::exit::Exit;
+use crate::cli::frontier;
 use crate::cli::output;
 use crate::cli::predict;
 use crate::cli::reach;
@@ -42,6 +43,7 @@ fn answer(arguments: impl Iterator<Item = OsString>) -> Exit {
         Verb::Compare(asked) => compare::run(asked),
         Verb::Conflict(asked) => conflict::run(asked),
         Verb::Sweep(asked) => sweep::run(asked),
+        Verb::Frontier(asked) => frontier::run(asked),
     };
     ended.unwrap_or_else(|refusal| {
         output::refusal(&refusal);

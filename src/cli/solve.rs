@@ -3,6 +3,7 @@
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
 use crate::cli::arguments::Prices;
+use crate::cli::confidence;
 use crate::cli::contributions;
 use crate::cli::exit::Exit;
 use crate::cli::input;
@@ -34,11 +35,21 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
         spare(path)?;
     }
     let mut problem = input::problem(&asked.problem)?;
+    if asked.confidence.is_some() {
+        confidence::refused(asked)?;
+    }
     if let Some(kilograms) = asked.batch {
         problem.take_batch(kilograms);
     }
+    confidence::balance(&mut problem, asked.balance)?;
     let traced = contributions::asked(&problem, asked.contributions.as_deref())?;
-    let answer = search(&problem, asked);
+    let confident = asked
+        .confidence
+        .map(|c| confidence::confident(&problem, asked, c, &budget(asked)));
+    let answer = match &confident {
+        Some(confident) => confidence::answer(confident),
+        None => search(&problem, asked),
+    };
     let origins = traced
         .zip(answer.recipe.as_ref())
         .map(|(traced, recipe)| contribution::of(&problem, recipe, &traced));
@@ -46,17 +57,21 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
     let beside = Beside {
         why: why.as_ref(),
         origins: origins.as_ref(),
+        confident: confident.as_ref(),
+        ..Beside::default()
     };
     output::answer(&words(&problem, &answer, beside, asked.format)?)?;
     if let Some(path) = &asked.write_recipe {
         write_recipe(path, &problem, &answer)?;
     }
-    Ok(Exit::of_answer(&answer))
+    Ok(confident
+        .as_ref()
+        .map_or_else(|| Exit::of_answer(&answer), Exit::of_confident))
 }
 
-fn search(problem: &Problem, asked: &arguments::Solve) -> Answer {
+fn budget(asked: &arguments::Solve) -> Budget {
     let usual = Budget::default();
-    let budget = Budget {
+    Budget {
         starts: asked.starts.unwrap_or(usual.starts),
         time: asked.time_limit.or(usual.time),
         proof: (!asked.no_proof).then_some(asked.gap),
@@ -66,7 +81,11 @@ fn search(problem: &Problem, asked: &arguments::Solve) -> Answer {
             ..Demand::default()
         },
         ..usual
-    };
+    }
+}
+
+fn search(problem: &Problem, asked: &arguments::Solve) -> Answer {
+    let budget = budget(asked);
     let begun = Instant::now();
     let progress = Progress::begin("searching");
     let answer = alternatives::cheapest_and_next(problem, &budget, asked.alternatives);
@@ -95,7 +114,7 @@ fn why(problem: &Problem, answer: &Answer, asked: &arguments::Solve) -> Option<W
     if asked.resolution.is_some() && asked.prices.is_some_and(|p| p != Prices::None) {
         output::remark("no prices: a recipe on the balance's steps stands on no limit");
     }
-    if prices == Prices::None || asked.resolution.is_some() {
+    if prices == Prices::None || asked.confidence.is_some() || asked.resolution.is_some() {
         return None;
     }
     let _progress = Progress::begin("weighing the limits");

@@ -205,6 +205,25 @@ impl Polymer {
         .collect()
     }
 
+    /// The shelf's keys of those figures, in the same order.
+    #[must_use]
+    pub fn keys(&self) -> Vec<&'static str> {
+        [
+            "solids",
+            "iv40",
+            "iv100",
+            "iv150",
+            "k",
+            "hths-loss",
+            "ssi",
+            "ccs-thickening",
+        ]
+        .into_iter()
+        .chain(self.ssi_krl.as_ref().map(|_| "ssi-krl"))
+        .chain(self.mrv_thickening.as_ref().map(|_| "mrv-thickening"))
+        .collect()
+    }
+
     /// The same, to change.
     pub fn figures_mut(&mut self) -> Vec<&mut Figure> {
         [

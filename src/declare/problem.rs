@@ -325,6 +325,9 @@ pub struct Problem {
     pub goal: Goal,
     /// Batch size in kg, where stated.
     pub batch: Option<f64>,
+    /// How far each pour may be off, one standard deviation in kg, where stated; else pours count as
+    /// exact. Only where there is a batch.
+    pub balance: Option<f64>,
     /// The grade asked for, as written, where one is.
     pub grade: Option<String>,
     /// The published classes asked for.

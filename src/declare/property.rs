@@ -150,6 +150,16 @@ impl Property {
         matches!(self, Property::Cost | Property::CostPerLitre)
     }
 
+    /// Whether a laboratory tests it: not money, and not what a recipe itself says.
+    #[must_use]
+    pub fn is_tested(&self) -> bool {
+        !self.is_money()
+            && !matches!(
+                self,
+                Property::PolarShare | Property::Change | Property::Treat(_) | Property::Group(_)
+            )
+    }
+
     /// The unit of its values; `currency` names the shelf's money, `declared` a user's own unit.
     #[must_use]
     pub fn unit(&self, currency: &str, declared: Option<&Unit>) -> Unit {

@@ -111,6 +111,14 @@ impl Ground<'_> {
         )
     }
 
+    /// The stand near the recipe with a number at a value, found by a search.
+    #[must_use]
+    pub fn stand_at(&self, knob: &Knob, value: f64) -> Option<Stand> {
+        let task = self.task(knob, value)?;
+        let point = local::best(&task, &clamped(&task, &self.stand.x))?;
+        Stand::at(&task, &point.x)
+    }
+
     /// Follows a stand while a number moves from one value towards another.
     #[must_use]
     pub fn track(&self, knob: &Knob, stand: &Stand, from: f64, towards: f64) -> Option<Track> {

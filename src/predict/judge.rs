@@ -28,6 +28,7 @@ use crate::quantity::Celsius;
 use crate::quantity::Share;
 use crate::quantity::Unit;
 use crate::standard::element::Element;
+use crate::standard::normal;
 
 /// A limit is met when it is missed by no more than this part of its span (its window's width, else
 /// the size of its bound, at least 1): far below what any test method can see.
@@ -37,7 +38,7 @@ pub const MET: f64 = 1e-6;
 pub const ON_EDGE_PERCENT: f64 = 1e-7;
 
 /// An element below this is not there, ppm: a ratio to it is undefined.
-const NO_ELEMENT_PPM: f64 = 1e-6;
+pub const NO_ELEMENT_PPM: f64 = 1e-6;
 
 /// Judges a recipe.
 #[must_use]
@@ -245,7 +246,9 @@ fn judge_limit(
         margin,
         binding,
         verdict,
-        pass_probability: to_stated.filter(|_| sd > 0.0).map(|m| normal_below(m / sd)),
+        pass_probability: to_stated
+            .filter(|_| sd > 0.0)
+            .map(|m| normal::below(m / sd)),
     }
 }
 
@@ -397,9 +400,4 @@ fn judge_edge(
         },
         pass_probability: None,
     }
-}
-
-/// The standard normal distribution function.
-fn normal_below(z: f64) -> f64 {
-    0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
 }

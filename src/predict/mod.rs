@@ -21,6 +21,8 @@ pub mod value;
 
 pub mod warnings;
 
+pub mod nudge;
+
 pub mod spread;
 
 pub mod logic;
@@ -28,3 +30,11 @@ pub mod logic;
 pub mod judge;
 
 pub mod glance;
+
+pub mod cause;
+
+pub mod factor;
+
+pub mod draw;
+
+pub mod chance;

@@ -1,14 +1,14 @@
 //! How sure a predicted value is: the components' figures, the model, the laboratory.
 
 use crate::declare::component::Component;
-use crate::declare::component::Figure;
 use crate::declare::problem::Mixing;
 use crate::declare::problem::Problem;
 use crate::declare::problem::ViscosityRule;
-use crate::declare::property::Datum;
 use crate::declare::property::Property;
 use crate::predict::book::Book;
 use crate::predict::book::Entry;
+use crate::predict::nudge;
+use crate::predict::nudge::Nudge;
 use crate::predict::value::Spread;
 use crate::standard::precision;
 use crate::standard::precision::Method;
@@ -35,15 +35,7 @@ const ANILINE_ERROR: f64 = 2.0;
 const FLASH_ERROR: f64 = 5.0;
 
 /// Half the range of a uniform distribution over its standard deviation.
-const UNIFORM: f64 = 1.732_050_807_568_877_2;
-
-/// A component with one of its figures moved up and down by its standard deviation.
-#[derive(Debug, Clone)]
-struct Nudge {
-    component: usize,
-    up: Component,
-    down: Component,
-}
+pub const UNIFORM: f64 = 1.732_050_807_568_877_2;
 
 /// The uncertain figures of a problem, ready to be propagated.
 #[derive(Debug, Clone)]
@@ -53,10 +45,16 @@ pub struct Uncertain {
 }
 
 impl Uncertain {
+    /// The uncertain figures, each moved.
+    #[must_use]
+    pub fn nudges(&self) -> &[Nudge] {
+        &self.nudges
+    }
+
     /// Prepares the used components' uncertain figures and the rival mixing rules.
     #[must_use]
     pub fn new(problem: &Problem, properties: &[Property], shares: &[f64]) -> Self {
-        let nudges = nudges(problem, shares);
+        let nudges = nudge::nudges(problem, shares);
         let viscous: Vec<&Property> = properties.iter().filter(|p| by_rule(p)).collect();
         let rules = ViscosityRule::ALL
             .into_iter()
@@ -96,6 +94,7 @@ impl Uncertain {
             component: j,
             up,
             down,
+            ..
         } in &self.nudges
         {
             let at = |t: usize, c: &Component| {
@@ -126,19 +125,32 @@ impl Uncertain {
         if !by_rule(property) {
             return own;
         }
-        let values: Vec<f64> = self
-            .rules
+        own.hypot(self.half_band(property, shares, value) / UNIFORM)
+    }
+
+    /// Half the distance between the lowest and the highest value that the rival mixing rules give.
+    #[must_use]
+    pub fn half_band(&self, property: &Property, shares: &[f64], value: f64) -> f64 {
+        let values = self.by_rules(property, shares);
+        let values = values.iter().flatten().copied();
+        let low = values.clone().fold(value, f64::min);
+        let high = values.fold(value, f64::max);
+        (high - low) / 2.0
+    }
+
+    /// A property by each of the rival mixing rules; `None` where a rule gives it no value.
+    #[must_use]
+    pub fn by_rules(&self, property: &Property, shares: &[f64]) -> Vec<Option<f64>> {
+        self.rules
             .iter()
-            .filter_map(|book| book.value(book.entry(property)?, shares))
-            .collect();
-        let low = values.iter().copied().fold(value, f64::min);
-        let high = values.iter().copied().fold(value, f64::max);
-        own.hypot((high - low) / 2.0 / UNIFORM)
+            .map(|book| book.value(book.entry(property)?, shares))
+            .collect()
     }
 }
 
 /// Whether a property depends on the choice of the viscosity mixing rule.
-fn by_rule(property: &Property) -> bool {
+#[must_use]
+pub fn by_rule(property: &Property) -> bool {
     matches!(
         property,
         Property::Kv40
@@ -179,7 +191,9 @@ pub fn test_sd(property: &Property, value: f64) -> f64 {
     precision::standard_deviation(method, value).unwrap_or(0.0)
 }
 
-fn own_error(property: &Property, value: f64) -> f64 {
+/// The model's own error, one standard deviation in the property's unit.
+#[must_use]
+pub fn own_error(property: &Property, value: f64) -> f64 {
     let relative = match property {
         Property::Kv40 | Property::Kv100 | Property::Kv100Sheared | Property::Kv100Krl => {
             VISCOSITY_MEAN_ERROR * MEAN_ERROR_TO_SD
@@ -195,72 +209,4 @@ fn own_error(property: &Property, value: f64) -> f64 {
         _ => 0.0,
     };
     relative * value.abs()
-}
-
-fn nudges(problem: &Problem, shares: &[f64]) -> Vec<Nudge> {
-    let mut all = Vec::new();
-    for (j, component) in problem.components.iter().enumerate() {
-        if shares[j] <= 0.0 {
-            continue;
-        }
-        let data: Vec<&Datum> = component
-            .figures
-            .keys()
-            .filter(|d| component.figure(d).is_some_and(uncertain))
-            .collect();
-        for datum in data {
-            let with = |sign| {
-                let mut c = component.clone();
-                if let Some(crate::declare::component::Entry::Stated(f)) = c.figures.get_mut(datum)
-                {
-                    nudge(f, sign);
-                }
-                c
-            };
-            all.push(Nudge {
-                component: j,
-                up: with(1.0),
-                down: with(-1.0),
-            });
-        }
-        let count = component.polymer.as_ref().map_or(0, |p| p.figures().len());
-        for k in 0..count {
-            let with = |sign| {
-                let mut c = component.clone();
-                if let Some(p) = &mut c.polymer
-                    && let Some(f) = p.figures_mut().into_iter().nth(k)
-                {
-                    nudge(f, sign);
-                }
-                c
-            };
-            let moves = component
-                .polymer
-                .as_ref()
-                .and_then(|p| p.figures().into_iter().nth(k))
-                .is_some_and(uncertain);
-            if moves {
-                all.push(Nudge {
-                    component: j,
-                    up: with(1.0),
-                    down: with(-1.0),
-                });
-            }
-        }
-    }
-    all
-}
-
-fn uncertain(figure: &Figure) -> bool {
-    figure.sd.is_some_and(|sd| sd > 0.0)
-}
-
-/// Moves a figure by one standard deviation; one that is positive stays positive.
-fn nudge(figure: &mut Figure, sign: f64) {
-    let moved = figure.value + sign * figure.sd.unwrap_or(0.0);
-    figure.value = if figure.value > 0.0 {
-        moved.max(figure.value * 0.01)
-    } else {
-        moved
-    };
 }

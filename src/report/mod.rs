@@ -33,6 +33,10 @@ pub mod json;
 
 pub mod lines;
 
+pub mod picture;
+
+pub mod csv;
+
 pub mod recipe_file;
 
 pub mod faults;

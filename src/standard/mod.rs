@@ -15,6 +15,8 @@ pub mod flash;
 
 pub mod ash;
 
+pub mod normal;
+
 pub mod precision;
 
 pub mod sae_j300;

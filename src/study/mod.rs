@@ -2,6 +2,8 @@
 //!
 //! In: problems. Out: their answers side by side, as data. Refuses to word them.
 
+pub mod parallel;
+
 pub mod clock;
 
 pub mod solved;
@@ -23,3 +25,11 @@ pub mod needed;
 pub mod compare;
 
 pub mod sweep;
+
+pub mod guard;
+
+pub mod confidence;
+
+pub mod worth;
+
+pub mod frontier;

@@ -95,6 +95,7 @@ pub(crate) fn problem() -> Problem {
             place: nowhere(),
         },
         batch: Some(20.0),
+        balance: None,
         grade: Some("5W-40".into()),
         classes: Vec::new(),
         limits: vec![Limit {

@@ -225,6 +225,7 @@ pub fn bare(r: &mut Random, components: usize, polymers: usize) -> Problem {
             place: nowhere(),
         },
         batch: None,
+        balance: None,
         grade: None,
         classes: Vec::new(),
         limits: Vec::new(),

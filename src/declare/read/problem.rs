@@ -20,9 +20,9 @@ use crate::fault::{Code, Fault, Place};
 use crate::quantity::Share;
 use std::collections::BTreeSet;
 
-const KEYS: [&str; 14] = [
-    "title", "note", "shelf", "minimise", "maximise", "batch", "grade", "class", "limits", "treat",
-    "rules", "property", "group", "mixing",
+const KEYS: [&str; 15] = [
+    "title", "note", "shelf", "minimise", "maximise", "batch", "balance", "grade", "class",
+    "limits", "treat", "rules", "property", "group", "mixing",
 ];
 
 /// Stands for a goal that has a fault, so that the other checks still run; it needs no figure.
@@ -107,7 +107,10 @@ pub(super) fn problem(
         shelf::components(shelf, &declared, mixing.thickening, &mut components, faults);
     }
     let groups = groups(root, &components, &properties, faults);
-    let batch = root.get("batch").and_then(|node| mass(node, faults));
+    let batch = root
+        .get("batch")
+        .and_then(|node| mass(node, &BATCH, faults));
+    let balance = balance(root, faults);
     let bands = bands(root, &components, batch, faults);
     if root.get("batch").is_none() {
         no_batch(root, &components, &bands, faults);
@@ -133,6 +136,7 @@ pub(super) fn problem(
         mixing,
         goal: goal.unwrap_or(UNREAD_GOAL),
         batch,
+        balance,
         grade,
         classes,
         limits,
@@ -145,15 +149,62 @@ pub(super) fn problem(
     problem
 }
 
+/// A key whose value is a mass, with an example and the least that it can be, in kg.
+struct Mass {
+    key: &'static str,
+    example: &'static str,
+    unit: &'static str,
+    least: f64,
+}
+
+const BATCH: Mass = Mass {
+    key: "batch",
+    example: "20 kg",
+    unit: "kg",
+    least: 1e-6,
+};
+
+/// A microgram is finer than any balance for a batch of oil.
+const BALANCE: Mass = Mass {
+    key: "balance",
+    example: "0.1 g",
+    unit: "g",
+    least: 1e-9,
+};
+
+/// How far a pour may be off, in kg; it means nothing without a batch.
+fn balance(root: &Table<'_>, faults: &mut Vec<Fault>) -> Option<f64> {
+    let node = root.get("balance")?;
+    if root.get("batch").is_none() {
+        faults.push(
+            Fault::at(
+                Code::MissingBatch,
+                "a `balance` says how far each pour may be off, and this problem gives no `batch`",
+                node.place(),
+                "",
+            )
+            .help("add `batch = \"20 kg\"` to the problem"),
+        );
+    }
+    mass(node, &BALANCE, faults)
+}
+
 /// A mass such as `"20 kg"`, in kg, above nothing.
-fn mass(node: Node<'_>, faults: &mut Vec<Fault>) -> Option<f64> {
-    let help = "write `batch = \"20 kg\"`; `g` and `t` are known too";
+fn mass(node: Node<'_>, of: &Mass, faults: &mut Vec<Fault>) -> Option<f64> {
+    let Mass {
+        key,
+        example,
+        unit: own,
+        least,
+    } = of;
+    let others = if *own == "kg" { "`g`" } else { "`kg`" };
+    let help = format!("write `{key} = \"{example}\"`; {others} and `t` are known too");
     if let Some(number) = node.as_number() {
-        let fault = node.wrong_type("`batch`", "text with a unit");
-        faults.push(fault.help(format!("write `batch = \"{number} kg\"`")));
+        let fault = node.wrong_type(&format!("`{key}`"), "text with a unit");
+        faults.push(fault.help(format!("write `{key} = \"{number} {own}\"`")));
         return None;
     }
-    let text = node.text("`batch`", faults)?;
+    let text = node.text(&format!("`{key}`"), faults)?;
     let (number, unit) = split(text);
     if number.contains(',') && number.replace(',', ".").parse::<f64>().is_ok() {
         faults.push(
@@ -185,14 +236,15 @@ fn mass(node: Node<'_>, faults: &mut Vec<Fault>) -> Option<f64> {
         }
     };
     let Ok(value) = number.parse::<f64>() else {
-        faults.push(node.wrong_type("`batch`", "a number and a unit").help(help));
+        let fault = node.wrong_type(&format!("`{key}`"), "a number and a unit");
+        faults.push(fault.help(help));
         return None;
     };
     let range = Range {
-        low: 1e-6,
+        low: *least,
         ..Range::MASS
     };
-    range.check(value * factor, "`batch`", &node.place(), faults)
+    range.check(value * factor, &format!("`{key}`"), &node.place(), faults)
 }
 
 /// Each component's effective band: the shelf's, the problem's, the stock's.

@@ -4,6 +4,7 @@ use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
 use crate::predict::value::Judgement;
 use crate::report::beside::Beside;
+use crate::report::json::confidence;
 use crate::report::json::contributions;
 use crate::report::json::part;
 use crate::report::json::shape;
@@ -51,6 +52,7 @@ pub fn solve_with(
         contributions: judged
             .and(beside.origins)
             .map(|o| contributions::contributions(problem, o)),
+        confidence: confidence::of(problem, beside),
         left_out: market.and_then(|m| why::left_out(problem, &m.left_out)),
         bought: market.and_then(|m| why::bought(problem, &m.purchases)),
         conflict: (answer.status == Status::NoRecipe).then(|| part::collision(problem, answer)),
@@ -125,6 +127,7 @@ pub fn predict_with(
         contributions: beside
             .origins
             .map(|o| contributions::contributions(problem, o)),
+        confidence: confidence::of(problem, beside),
         warnings: part::warnings(&judgement.warnings),
     })
 }

@@ -7,6 +7,8 @@ pub mod contributions;
 
 pub mod why;
 
+pub mod confidence;
+
 pub mod shape;
 
 pub mod part;
@@ -22,3 +24,5 @@ pub mod compare;
 pub mod conflict;
 
 pub mod sweep;
+
+pub mod frontier;

@@ -1,5 +1,6 @@
 //! The shape of the JSON answers. Its keys are a promise: changing one changes [`SCHEMA`].
 
+use crate::report::json::confidence::Confidence;
 use crate::report::json::contributions::Contributions;
 use crate::report::json::why::Absent;
 use crate::report::json::why::Bought;
@@ -31,6 +32,8 @@ pub struct Solve {
     pub rules: Option<Vec<Rule>>,
     /// Where properties come from; `null` unless asked for.
     pub contributions: Option<Vec<Contributions>>,
+    /// How sure it is that the limits pass at one laboratory's test; `null` unless asked for.
+    pub confidence: Option<Confidence>,
     /// Components left out, with the price at which each would enter; `null` unless asked for.
     pub left_out: Option<Vec<Absent>>,
     /// Components used, with the prices between which the same ones are; `null` unless asked for.
@@ -75,6 +78,8 @@ pub struct Predict {
     pub rules: Vec<Rule>,
     /// Where properties come from; `null` unless asked for.
     pub contributions: Option<Vec<Contributions>>,
+    /// How sure it is that the limits pass at one laboratory's test; `null` unless asked for.
+    pub confidence: Option<Confidence>,
     /// What to be told beside the numbers.
     pub warnings: Vec<Warning>,
 }

@@ -8,6 +8,7 @@ use crate::predict::value::Warning;
 use crate::report::beside::Beside;
 use crate::report::table;
 use crate::report::text::alternatives;
+use crate::report::text::confidence;
 use crate::report::text::conflict;
 use crate::report::text::contributions;
 use crate::report::text::headline;
@@ -21,6 +22,7 @@ use crate::report::text::rules;
 use crate::report::warnings;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
+use crate::study::confidence::Confident;
 
 /// Where a refusal goes on.
 const HINT: &str =
@@ -35,6 +37,9 @@ pub fn solve(problem: &Problem, answer: &Answer) -> String {
 /// The answer of `solve`, with what is told beside it.
 #[must_use]
 pub fn solve_with(problem: &Problem, answer: &Answer, beside: Beside) -> String {
+    if let Some(confident) = beside.confident {
+        return sure(problem, answer, confident, beside);
+    }
     let mut sections = vec![
         headline::solve(problem, answer),
         conflict::section(problem, &answer.conflict),
@@ -54,6 +59,23 @@ pub fn solve_with(problem: &Problem, answer: &Answer, beside: Beside) -> String 
         }
         // A recipe that nobody judged is not printed.
         _ => sections.push(notes::warnings(&warnings)),
+    }
+    page(&sections)
+}
+
+/// The answer of `solve` with a confidence.
+fn sure(problem: &Problem, answer: &Answer, confident: &Confident, beside: Beside) -> String {
+    let judged = answer.judgement.as_ref();
+    let warnings = warnings::together(&answer.warnings, judged);
+    let mut sections = vec![confidence::headline(problem, answer, confident)];
+    match (&answer.recipe, judged) {
+        (Some(recipe), Some(judgement)) => {
+            sections.extend(judged_recipe(problem, recipe, judgement, &warnings, beside));
+        }
+        _ => {
+            sections.extend(confidence::refusal(problem, confident));
+            sections.push(notes::warnings(&warnings));
+        }
     }
     page(&sections)
 }
@@ -89,7 +111,7 @@ fn judged_recipe(
     judgement: &Judgement,
     warnings: &[Warning],
     beside: Beside,
-) -> [String; 10] {
+) -> [String; 12] {
     let goal = judgement
         .of(&problem.goal.property)
         .map_or(0.0, |p| p.value);
@@ -97,6 +119,10 @@ fn judged_recipe(
     [
         recipe_table::section(problem, recipe),
         limits::section(judgement),
+        confidence::sections(problem, judgement, beside),
+        beside
+            .confident
+            .map_or_else(String::new, |c| confidence::worth(problem, c)),
         why(&|w| prices::section(problem, judgement, goal, &w.prices)),
         why(&|w| market::section(problem, w.market.as_ref())),
         rules::section(problem, judgement),

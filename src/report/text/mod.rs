@@ -25,6 +25,10 @@ pub mod conflict;
 
 pub mod notes;
 
+pub mod chances;
+
+pub mod confidence;
+
 pub mod alternatives;
 
 pub mod answer;
@@ -48,3 +52,7 @@ pub mod standing;
 pub mod map;
 
 pub mod sweep;
+
+pub mod many;
+
+pub mod frontier;

@@ -7,6 +7,30 @@
 //! [`Program::bound`]: crate::solve::program::Program::bound
 
 use crate::solve::prove::relax::Scalar;
+use crate::solve::prove::relax::Tag;
+
+/// Row multipliers, each with the row it is for.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Multipliers(Vec<(Tag, f64)>);
+
+impl Multipliers {
+    /// Those of a program whose rows are these.
+    pub(super) fn new(tags: &[Tag], y: &[f64]) -> Self {
+        let some = tags.iter().copied().zip(y.iter().copied());
+        Multipliers(some.filter(|(_, y)| *y != 0.0).collect())
+    }
+
+    /// The same for a program with other rows: nothing for those that are new.
+    pub(super) fn among(&self, tags: &[Tag]) -> Vec<f64> {
+        let mut all = vec![0.0; tags.len()];
+        for (tag, y) in &self.0 {
+            if let Some(i) = tags.iter().position(|t| t == tag) {
+                all[i] = *y;
+            }
+        }
+        all
+    }
+}
 
 /// Multipliers under which one end of a scalar was moved inwards.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,7 +38,7 @@ pub(super) struct Inward {
     pub(super) scalar: Scalar,
     /// Whether it is the upper end.
     pub(super) upper: bool,
-    pub(super) multipliers: Vec<f64>,
+    pub(super) multipliers: Multipliers,
 }
 
 /// One round of narrowing.
@@ -22,7 +46,7 @@ pub(super) struct Inward {
 pub(super) struct Round {
     pub(super) ends: Vec<Inward>,
     /// Multipliers that closed the root in this round, in place of narrowing it.
-    pub(super) closing: Option<Vec<f64>>,
+    pub(super) closing: Option<Multipliers>,
 }
 
 /// The rounds that led to the end of a root's narrowing.

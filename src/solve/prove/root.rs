@@ -3,17 +3,26 @@
 use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::linear::Series;
+use crate::solve::program::Program;
 use crate::solve::prove::branch;
 use crate::solve::prove::interval::Interval;
 use crate::solve::prove::memory::Inward;
+use crate::solve::prove::memory::Multipliers;
 use crate::solve::prove::memory::Round;
+use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
+use crate::solve::prove::relax::Tag;
 use crate::solve::prove::tree::Prover;
+use crate::solve::prove::tree::Relaxation;
 
 /// Tightening rounds, and the shrinkage that earns another.
 const ROOT_ROUNDS: usize = 4;
 const WORTH_A_ROUND: f64 = 0.7;
+
+/// Scalars of a region that are narrowed by linear programs, and the shrinkage that earns another look.
+const MOST_BLAMED: usize = 4;
+const WORTH_A_LOOK: f64 = 0.6;
 
 /// An end moved by less than this part of its interval is not worth remembering.
 const WORTH_KEEPING: f64 = 1e-3;
@@ -36,13 +45,15 @@ impl Prover<'_> {
             }
             let mut best_shrink: f64 = 1.0;
             let mut round = Round::default();
-            let mut series = Series::new(self.program(region).0);
+            let Relaxation { program, tags, .. } = self.program(region);
+            let mut series = Series::new(program);
             for &scalar in &scalars {
                 if !branch::is_open(region, scalar) {
                     continue;
                 }
                 let over = branch::interval(region, scalar);
-                let Some(narrow) = self.narrowed(&mut series, region, scalar, &mut round) else {
+                let Some(narrow) = self.narrowed(&mut series, region, scalar, (&tags, &mut round))
+                else {
                     return Root::Open;
                 };
                 best_shrink = best_shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
@@ -61,6 +72,34 @@ impl Prover<'_> {
         Root::Open
     }
 
+    /// A region narrowed in the scalars to blame for what its relaxation's point misses, where that earns
+    /// another look at the whole of it.
+    pub(super) fn narrowed_by_blame(
+        &mut self,
+        region: &Region,
+        program: Program,
+        x: &[f64],
+        bends: &[(usize, BendRow)],
+    ) -> Option<Region> {
+        // Without a recipe nothing is cut off, and there is next to nothing to narrow.
+        self.target()?;
+        let blamed = self.causes(x, bends);
+        let mut series = Series::new(program);
+        let mut narrowed = region.clone();
+        let mut shrink: f64 = 1.0;
+        for (scalar, _) in blamed.into_iter().take(MOST_BLAMED) {
+            if !branch::is_open(&narrowed, scalar) {
+                continue;
+            }
+            let over = branch::interval(&narrowed, scalar);
+            let narrow =
+                self.narrowed(&mut series, &narrowed, scalar, (&[], &mut Round::default()))?;
+            shrink = shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
+            branch::set(&mut narrowed, scalar, narrow);
+        }
+        (shrink <= WORTH_A_LOOK).then_some(narrowed)
+    }
+
     /// Narrows the root as the last proof of a series did, by that proof's multipliers.
     pub(super) fn replay(&mut self, region: &mut Region) -> Root {
         let rounds = self.memory.as_mut().map_or_else(Vec::new, |m| m.take());
@@ -69,23 +108,20 @@ impl Prover<'_> {
             if !self.narrow(region) {
                 return Root::Closed(self.threshold());
             }
-            let program = self.program(region).0;
-            if let Some(y) = &round.closing {
-                let bound = program.bound(&program.cost, y);
-                if y.len() == program.rows.len() && self.closes(bound) {
+            let Relaxation { program, tags, .. } = self.program(region);
+            if let Some(multipliers) = &round.closing {
+                let bound = program.bound(&program.cost, &multipliers.among(&tags));
+                if self.closes(bound) {
                     self.remember(round);
                     return Root::Closed(bound);
                 }
                 return self.closed_early(region).map_or(Root::Open, Root::Closed);
             }
             for end in &round.ends {
-                if end.multipliers.len() != program.rows.len() {
-                    continue;
-                }
                 let over = branch::interval(region, end.scalar);
                 let from = if end.upper { over.hi } else { over.lo };
                 let (cost, least_weight) = self.distance(region, end.scalar, end.upper, from);
-                let bound = program.bound(&cost, &end.multipliers);
+                let bound = program.bound(&cost, &end.multipliers.among(&tags));
                 let to = inward(from, end.upper, bound / least_weight);
                 let (lo, hi) = if end.upper {
                     (over.lo, to)
@@ -124,7 +160,7 @@ impl Prover<'_> {
         if !self.narrow(region) {
             return Some(self.threshold());
         }
-        let program = self.program(region).0;
+        let Relaxation { program, tags, .. } = self.program(region);
         if program.cost.iter().all(|c| *c == 0.0) {
             return None;
         }
@@ -137,7 +173,7 @@ impl Prover<'_> {
         }
         self.remember(Round {
             ends: Vec::new(),
-            closing: Some(y),
+            closing: Some(Multipliers::new(&tags, &y)),
         });
         Some(bound)
     }
@@ -149,7 +185,7 @@ impl Prover<'_> {
         series: &mut Series,
         region: &Region,
         scalar: Scalar,
-        round: &mut Round,
+        (tags, round): (&[Tag], &mut Round),
     ) -> Option<Interval> {
         let over = branch::interval(region, scalar);
         let mut ends = [over.lo, over.hi];
@@ -164,7 +200,7 @@ impl Prover<'_> {
                 round.ends.push(Inward {
                     scalar,
                     upper,
-                    multipliers: y,
+                    multipliers: Multipliers::new(tags, &y),
                 });
             }
             *end = to;

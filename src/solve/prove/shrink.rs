@@ -11,6 +11,7 @@ use crate::solve::prove::estimate::From;
 use crate::solve::prove::estimate::LogViscosity;
 use crate::solve::prove::estimate::Shape;
 use crate::solve::prove::index_edge;
+use crate::solve::prove::relax::Bend;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::thickening;
@@ -30,9 +31,12 @@ const PASSES: usize = 2;
 #[must_use]
 pub fn shrink(model: &Model, task: &Task, region: &mut Region) -> bool {
     for _ in 0..PASSES {
-        for bend in &model.bends {
+        for (k, bend) in model.bends.iter().enumerate() {
+            if region.kept[k] {
+                continue;
+            }
             let holds = match &bend.shape {
-                Shape::Log(f) => by_log(model, task, region, f, bend.side, bend.bound),
+                Shape::Log(f) => by_log(model, task, region, f, (k, bend)),
                 Shape::Index(f40, f100) => {
                     by_index(model, task, region, (f40, f100), bend.side, bend.bound)
                 }
@@ -50,9 +54,9 @@ fn by_log(
     task: &Task,
     region: &mut Region,
     f: &LogViscosity,
-    side: Side,
-    bound: f64,
+    (place, bend): (usize, &Bend),
 ) -> bool {
+    let (side, bound) = (bend.side, bend.bound);
     let Some(cell) = model.cell(task, region, f) else {
         return true;
     };
@@ -60,9 +64,11 @@ fn by_log(
     match side {
         Side::Max if all.lo > bound => return false,
         Side::Min if all.hi < bound => return false,
-        Side::Max if all.hi <= bound => return true,
-        Side::Min if all.lo >= bound => return true,
-        _ => {}
+        Side::Max => region.kept[place] = all.hi <= bound,
+        Side::Min => region.kept[place] = all.lo >= bound,
+    }
+    if region.kept[place] {
+        return true;
     }
     let b = thickening::range(f, &cell.rest);
     let end = match side {

@@ -28,6 +28,7 @@ use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
+use crate::solve::prove::relax::Tag;
 use crate::solve::prove::root::Root;
 use crate::solve::prove::shrink;
 use crate::solve::refine::Point;
@@ -96,6 +97,15 @@ pub(super) struct Node {
     pub(super) region: Region,
     pub(super) bound: f64,
     id: usize,
+}
+
+/// A region's linear program.
+pub(super) struct Relaxation {
+    pub(super) program: Program,
+    /// What each of its rows is.
+    pub(super) tags: Vec<Tag>,
+    /// The rows of bends, each with the bend it is of.
+    pub(super) bends: Vec<(usize, BendRow)>,
 }
 
 /// Room above nothing in a curved goal's cutoff row, for the back end's tolerance.
@@ -302,12 +312,21 @@ impl Prover<'_> {
     }
 
     /// The relaxation of a region with its bend rows and its goal.
-    pub(super) fn program(&self, region: &Region) -> (Program, Vec<(usize, BendRow)>) {
-        let mut program = self.model.program(self.task, region);
+    pub(super) fn program(&self, region: &Region) -> Relaxation {
+        let (mut program, mut tags) = self.model.program(self.task, region);
         let mut bends = Vec::new();
         for (i, bend) in self.model.bends.iter().enumerate() {
-            for row in self.model.rows(self.task, region, bend) {
+            if region.kept[i] {
+                continue;
+            }
+            for (k, row) in self
+                .model
+                .rows(self.task, region, bend)
+                .into_iter()
+                .enumerate()
+            {
                 program.rows.push(row.row.clone());
+                tags.push(Tag::Bend(i, k));
                 bends.push((i, row));
             }
         }
@@ -319,6 +338,7 @@ impl Prover<'_> {
                     lower: f64::NEG_INFINITY,
                     upper: target + self.cutoff_slack(),
                 });
+                tags.push(Tag::Cutoff);
             }
         } else if let Some((cost, row)) = self.goal_row(region) {
             // What does not reach the target cannot be an improvement: cut it off.
@@ -327,10 +347,15 @@ impl Prover<'_> {
                 lower: f64::NEG_INFINITY,
                 upper: CUTOFF_ROOM,
             });
+            tags.push(Tag::Cutoff);
             program.cost = cost;
             bends.extend(row.map(|r| (GOAL, r)));
         }
-        (program, bends)
+        Relaxation {
+            program,
+            tags,
+            bends,
+        }
     }
 
     /// Room above the target in the cutoff row: points worth finding stay well inside.
@@ -371,7 +396,7 @@ impl Prover<'_> {
         if !self.narrow(&mut node.region) {
             return Verdict::Closed(self.threshold());
         }
-        let (program, bends) = self.program(&node.region);
+        let Relaxation { program, bends, .. } = self.program(&node.region);
         let priced = self.linear().is_some() || program.cost.iter().any(|c| *c != 0.0);
         self.programs += 1;
         let (x, bound) = match linear::solve(&program) {
@@ -389,6 +414,9 @@ impl Prover<'_> {
         self.try_point(&node.region, &x);
         if bound >= self.threshold() {
             return Verdict::Closed(bound);
+        }
+        if let Some(narrowed) = self.narrowed_by_blame(&node.region, program, &x, &bends) {
+            return Verdict::Split(bound, vec![narrowed]);
         }
         self.choose(node, &x, bound, &bends)
     }

@@ -1,0 +1,398 @@
+//! The answer of `solve` with a confidence: what it asks of each limit, what it costs, and what is worth
+//! measuring first.
+
+use crate::declare::problem::Limit;
+use crate::declare::problem::Problem;
+use crate::declare::problem::Sense;
+use crate::declare::problem::Side;
+use crate::predict::cause::Modelled;
+use crate::predict::cause::Unknown;
+use crate::predict::nudge::Part;
+use crate::predict::value::Judgement;
+use crate::report::beside::Beside;
+use crate::report::number;
+use crate::report::table;
+use crate::report::table::Align;
+use crate::report::table::Table;
+use crate::report::text::chances;
+use crate::report::text::conflict;
+use crate::report::text::headline;
+use crate::report::words;
+use crate::solve::answer::Answer;
+use crate::solve::answer::Party;
+use crate::solve::answer::Status;
+use crate::study::confidence::Confident;
+use crate::study::confidence::Outcome;
+use crate::study::guard;
+use crate::study::guard::Held;
+use crate::study::worth::Worth;
+
+/// Most unknowns that are told.
+const TOLD: usize = 5;
+
+/// A gain in the chance of all together below this is not told.
+const GAIN: f64 = 0.001;
+
+/// A saving below this part of the goal is within the proofs' gap.
+const SAVING: f64 = 2e-4;
+
+/// The result in words.
+#[must_use]
+pub fn headline(problem: &Problem, answer: &Answer, confident: &Confident) -> String {
+    let lines = match &confident.outcome {
+        Outcome::Reached(held) => reached(problem, answer, confident, held),
+        Outcome::NotReached { .. } => vec![format!(
+            "No recipe {}: the guards that this asks for leave none.",
+            passes(confident)
+        )],
+        Outcome::NoRecipe => return headline::solve(problem, &confident.plain),
+        Outcome::Undecided => vec![
+            "Undecided: no recipe was found whose draws agree with the guards that it was sought \
+             with, and none was ruled out."
+                .into(),
+        ],
+    };
+    lines
+        .into_iter()
+        .chain([headline::title(problem)])
+        .filter(|line| !line.is_empty())
+        .map(|line| table::paragraph(&line))
+        .collect()
+}
+
+fn passes(confident: &Confident) -> String {
+    let confidence = asked(confident);
+    if confident.wish.together {
+        format!("passes all its tests at one laboratory in {confidence} of cases")
+    } else {
+        format!("passes each of its limits in {confidence} of one laboratory's tests")
+    }
+}
+
+/// `95 %`.
+fn asked(confident: &Confident) -> String {
+    format!(
+        "{} %",
+        number::as_written(confident.wish.confidence * 100.0)
+    )
+}
+
+fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Held) -> Vec<String> {
+    let goal = &problem.goal.property;
+    let best = match (answer.outcome(), goal.is_money(), problem.goal.sense) {
+        (Status::Optimal, true, Sense::Minimise) => "The cheapest recipe".into(),
+        (Status::Optimal, _, Sense::Minimise) => {
+            format!("The recipe with the lowest {}", words::property(goal))
+        }
+        (Status::Optimal, _, Sense::Maximise) => {
+            format!("The recipe with the highest {}", words::property(goal))
+        }
+        _ => "A recipe".into(),
+    };
+    let value = held.value().unwrap_or(0.0);
+    let tested = answer
+        .judgement
+        .as_ref()
+        .map(headline::to_test)
+        .unwrap_or_default();
+    let wide = if held.wide {
+        " Some guards are wider than this recipe needs, because recipes with narrower ones need wider \
+         ones: a cheaper recipe may pass as often."
+    } else {
+        ""
+    };
+    vec![
+        format!(
+            "{best} that {}: {}{tested}.",
+            passes(confident),
+            money(problem, value)
+        ),
+        format!(
+            "{} That is within the guards below, which belong to this recipe.{wide}",
+            headline::proof(problem, answer)
+        ),
+        price(problem, confident),
+    ]
+}
+
+fn money(problem: &Problem, value: f64) -> String {
+    let goal = &problem.goal.property;
+    words::with_unit(&number::value(goal, value), &problem.unit(goal))
+}
+
+/// What being sure costs.
+fn price(problem: &Problem, confident: &Confident) -> String {
+    let (Some(plain), Some(dearer)) = (confident.plain.objective, confident.dearer()) else {
+        return String::new();
+    };
+    let goal = &problem.goal.property;
+    let part = number::fixed(100.0 * dearer / plain.abs().max(f64::MIN_POSITIVE), 1);
+    let apart = words::with_unit(&number::beside(goal, plain, dearer), &problem.unit(goal));
+    format!(
+        "Without this it would be {}: being sure costs {apart} ({part} %){}.",
+        money(problem, plain),
+        of_batch(problem, dearer).map_or_else(String::new, |b| format!(", {b} for the batch"))
+    )
+}
+
+/// An amount per kg as one of the batch.
+fn of_batch(problem: &Problem, per_kg: f64) -> Option<String> {
+    let batch = problem.batch?;
+    (problem.goal.property == crate::declare::property::Property::Cost).then(|| {
+        let amount = number::fixed(per_kg * batch, 2);
+        format!("{amount} {}", problem.currency).trim().to_owned()
+    })
+}
+
+/// What stands below the limits.
+#[must_use]
+pub fn sections(problem: &Problem, judgement: &Judgement, beside: Beside) -> String {
+    match (beside.confident, beside.chances) {
+        (Some(confident), _) => confident
+            .held()
+            .map_or_else(String::new, |held| guards(problem, judgement, held)),
+        (None, Some((drawn, asked))) => chances::section(problem, drawn, asked),
+        (None, None) => String::new(),
+    }
+}
+
+/// The guards and what they reach.
+fn guards(problem: &Problem, judgement: &Judgement, held: &Held) -> String {
+    let drawn = &held.sample.chances;
+    let guarded = guard::guarded(problem, &held.guards);
+    let told = chances::worth_telling(drawn, Some(held.each));
+    let mut table = Table::new(&[
+        ("limit", Align::Left),
+        ("guard", Align::Right),
+        ("aim", Align::Right),
+        ("value", Align::Right),
+        ("passes", Align::Right),
+        ("of the failures", Align::Right),
+        ("alone", Align::Right),
+    ]);
+    for &l in &told {
+        let limit = &problem.limits[l];
+        let chance = &drawn.limits[l];
+        let aim = guarded.limits[l].bound;
+        let guard = held.guards[l];
+        let property = &limit.property;
+        table.row(vec![
+            chances::limit(problem, limit),
+            if guard > 0.0 {
+                number::beside(property, aim, guard)
+            } else {
+                String::new()
+            },
+            number::value(property, aim),
+            judgement
+                .of(property)
+                .map_or_else(String::new, |p| number::value(property, p.value)),
+            chances::percent(chance.pass.map_or(0.0, |p| p.part)),
+            format!("{:.0} %", chance.blamed * 100.0),
+            format!("{:.0} %", chance.alone * 100.0),
+        ]);
+    }
+    format!(
+        "How sure, at one laboratory's single test of each property\n{}{}",
+        table.render(),
+        table::note(&format!(
+            "Guard: how far inside its limit a value is kept; aim: the limit less the guard. {}",
+            chances::together(problem, drawn, told.len())
+        ))
+    )
+}
+
+/// Why no recipe is sure enough, how sure one can be, and what would help.
+#[must_use]
+pub fn refusal(problem: &Problem, confident: &Confident) -> Vec<String> {
+    let Outcome::NotReached {
+        guards,
+        answer,
+        highest,
+    } = &confident.outcome
+    else {
+        return vec![conflict::section(problem, &confident.plain.conflict)];
+    };
+    let clauses: Vec<String> = answer
+        .conflict
+        .iter()
+        .filter(|p| **p != Party::Whole)
+        .map(|party| clause(problem, guards, party))
+        .collect();
+    let because = if clauses.is_empty() {
+        String::new()
+    } else {
+        table::paragraph(&format!(
+            "Because {}, no recipe exists with these guards, which are those of the recipe that comes \
+             nearest.",
+            words::list(&clauses)
+        ))
+    };
+    vec![
+        because,
+        nearest(problem, confident, highest),
+        worth(problem, confident),
+    ]
+}
+
+/// A requirement of a guarded problem as a clause: the limit as stated and its guard.
+fn clause(problem: &Problem, guards: &[f64], party: &Party) -> String {
+    let guarded = guard::guarded(problem, guards);
+    let Party::Limit {
+        property,
+        side,
+        stated,
+        source,
+        ..
+    } = party
+    else {
+        return conflict::clause(problem, party);
+    };
+    let found = guarded.limits.iter().position(|l| {
+        l.property == *property
+            && l.side == *side
+            && l.source == *source
+            && l.stated.total_cmp(stated).is_eq()
+    });
+    match found.map(|l| (&problem.limits[l], guards[l], guarded.limits[l].bound)) {
+        Some((limit, guard, aim)) if guard > 0.0 => kept(problem, limit, guard, aim),
+        _ => conflict::clause(problem, party),
+    }
+}
+
+fn kept(problem: &Problem, limit: &Limit, guard: f64, aim: f64) -> String {
+    let unit = problem.unit(&limit.property);
+    let property = &limit.property;
+    let stated = Party::Limit {
+        property: property.clone(),
+        side: limit.side,
+        stated: limit.stated,
+        unit: unit.clone(),
+        source: limit.source.clone(),
+    };
+    format!(
+        "{}, with a guard of {} {} {}",
+        conflict::clause(problem, &stated),
+        words::with_unit(&number::beside(property, aim, guard), &unit),
+        match limit.side {
+            Side::Min => "at least",
+            Side::Max => "at most",
+        },
+        words::with_unit(&number::value(property, aim), &unit),
+    )
+}
+
+/// How sure one can be.
+fn nearest(problem: &Problem, confident: &Confident, highest: &Held) -> String {
+    let reached = confident.wish.reached(highest);
+    // Rounded down: what is told can be had.
+    let floor = ((reached - guard::short(reached)) * 1000.0).floor() / 1000.0;
+    let of = if confident.wish.together {
+        "for all limits together"
+    } else {
+        "for each limit"
+    };
+    let together = if confident.wish.together {
+        " --together"
+    } else {
+        ""
+    };
+    let value = highest.value().unwrap_or(0.0);
+    table::paragraph(&format!(
+        "The highest confidence that was found is {} % {of}, at {} ({} together). For the recipe, ask \
+         with `--confidence {floor}{together}`.",
+        number::as_written(floor * 100.0),
+        money(problem, value),
+        chances::percent(highest.sample.chances.together.part),
+    ))
+}
+
+/// What is worth measuring first.
+#[must_use]
+pub fn worth(problem: &Problem, confident: &Confident) -> String {
+    let value = confident.held().and_then(Held::value).unwrap_or(0.0);
+    let reached = matches!(confident.outcome, Outcome::Reached(_));
+    let least = SAVING * value.abs();
+    let told: Vec<&Worth> = confident
+        .worth
+        .iter()
+        .filter(|w| {
+            let pays = match w.saves {
+                Some(saves) => saves > least,
+                None => w.value.is_some(),
+            };
+            pays || w.together > GAIN
+        })
+        .take(TOLD)
+        .collect();
+    if told.is_empty() {
+        return String::new();
+    }
+    let goal = &problem.goal.property;
+    let unit = words::property_in(goal, &problem.unit(goal));
+    let mut table = Table::new(&[
+        ("known exactly", Align::Left),
+        (unit.as_str(), Align::Right),
+        ("saves", Align::Right),
+        ("for the batch", Align::Right),
+        ("all pass", Align::Right),
+    ]);
+    for w in &told {
+        let saves = w.saves.filter(|s| *s > least);
+        table.row(vec![
+            unknown(problem, &w.unknown),
+            match (w.value, reached) {
+                (Some(v), _) => number::value(goal, v),
+                (None, true) => String::new(),
+                (None, false) => "still none".into(),
+            },
+            saves.map_or_else(String::new, |s| number::beside(goal, value, s)),
+            saves.and_then(|s| of_batch(problem, s)).unwrap_or_default(),
+            gain(w.together),
+        ]);
+    }
+    format!(
+        "Worth measuring first\n{}{}",
+        table.render(),
+        table::note(
+            "Each row was solved for anew at the same confidence with one thing known exactly; all pass: \
+             by how much that alone raises the chance that every test of the recipe here passes."
+        )
+    )
+}
+
+fn gain(together: f64) -> String {
+    if together > GAIN {
+        format!("+{} %", number::fixed(together * 100.0, 1))
+    } else {
+        String::new()
+    }
+}
+
+/// Something that is not known, as what would be measured.
+#[must_use]
+pub fn unknown(problem: &Problem, of: &Unknown) -> String {
+    let id = |j: &usize| problem.components[*j].id.clone();
+    match of {
+        Unknown::Figure(j, Part::Datum(datum)) => format!("{} of {}", datum.key(), id(j)),
+        Unknown::Figure(j, Part::Polymer(key)) => format!("{key} of {}", id(j)),
+        Unknown::Estimate(j) => format!("the estimated figures of {}", id(j)),
+        Unknown::Viscosity => "how the stocks mix: KV100 of one blend".into(),
+        Unknown::Model(model) => format!("the model's error: {} of one blend", modelled(*model)),
+        Unknown::Pours => "what the balance pours".into(),
+        Unknown::Test(property) => format!("the test of {}", words::property(property)),
+    }
+}
+
+fn modelled(model: Modelled) -> &'static str {
+    match model {
+        Modelled::Hths => "HTHS",
+        Modelled::Vi => "viscosity index",
+        Modelled::Cranking => "CCS",
+        Modelled::Pumping => "MRV",
+        Modelled::Noack => "Noack",
+        Modelled::Ash => "sulfated ash",
+        Modelled::Aniline => "aniline point",
+        Modelled::Flash => "flash point",
+    }
+}

@@ -1,0 +1,219 @@
+//! Guard bands: limits moved inwards until one laboratory's test of the recipe passes often enough.
+
+use crate::declare::problem::Problem;
+use crate::declare::problem::Sense;
+use crate::declare::problem::Side;
+use crate::declare::recipe::Recipe;
+use crate::predict::cause::Causes;
+use crate::predict::cause::Unknown;
+use crate::predict::chance;
+use crate::predict::chance::Sample;
+use crate::predict::judge;
+use crate::solve::answer::Answer;
+use crate::solve::answer::Status;
+use crate::solve::search;
+use crate::study::clock::Clock;
+
+/// Rounds of solving, drawing and guarding anew.
+const ROUNDS: usize = 16;
+
+/// Rounds after which a guard only widens: a recipe that changes to and fro between two sets of
+/// components settles on the wider guards of both.
+const FREE_ROUNDS: usize = 8;
+
+/// A guard is wider than needed when it is so by this part of the standard deviation: at 95 % that is
+/// 0.05 % of a chance.
+const CLOSE: f64 = 0.005;
+
+/// A chance may fall short of the confidence by this part of what the confidence leaves over, and by no
+/// more than [`MOST_SHORT`]: far less than is known of any test's scatter.
+const SHORT: f64 = 0.01;
+
+/// See [`SHORT`].
+const MOST_SHORT: f64 = 5e-4;
+
+/// By how much a chance may fall short of a confidence.
+#[must_use]
+pub fn short(confidence: f64) -> f64 {
+    (SHORT * (1.0 - confidence)).min(MOST_SHORT)
+}
+
+/// What the draws need beside a problem.
+#[derive(Debug, Clone, Copy)]
+pub struct Basis<'a> {
+    /// The problem.
+    pub problem: &'a Problem,
+    /// What is taken as known exactly.
+    pub known: Option<&'a Unknown>,
+    /// How many draws.
+    pub draws: usize,
+    /// What may be spent.
+    pub clock: &'a Clock,
+}
+
+impl Basis<'_> {
+    /// 1 where less of the goal is better, −1 where more is.
+    #[must_use]
+    pub fn sign(&self) -> f64 {
+        match self.problem.goal.sense {
+            Sense::Minimise => 1.0,
+            Sense::Maximise => -1.0,
+        }
+    }
+}
+
+/// A recipe with what was drawn of it.
+#[derive(Debug, Clone)]
+pub struct Held {
+    /// How often each limit is to pass.
+    pub each: f64,
+    /// How far each limit was moved inwards, in its property's unit.
+    pub guards: Vec<f64>,
+    /// The best recipe within the guards, judged by the limits as stated.
+    pub answer: Answer,
+    /// The recipe.
+    pub recipe: Recipe,
+    /// The causes at it.
+    pub causes: Causes,
+    /// The draws.
+    pub sample: Sample,
+    /// Whether a tighter guard would have done somewhere: the recipe is safe but may cost too much.
+    pub wide: bool,
+}
+
+impl Held {
+    /// A recipe of an answer, drawn; `None` where it has none that meets every limit.
+    #[must_use]
+    pub fn of(basis: Basis, answer: &Answer, guards: &[f64], each: f64) -> Option<Self> {
+        if !matches!(answer.outcome(), Status::Optimal | Status::Feasible) {
+            return None;
+        }
+        let recipe = answer.recipe.clone()?;
+        let mut judgement = judge::judge(basis.problem, &recipe);
+        let causes = Causes::of(basis.problem, &recipe);
+        let causes = match basis.known {
+            Some(known) => causes.without(known),
+            None => causes,
+        };
+        let sample = Sample::of(basis.problem, &judgement, &causes, basis.draws);
+        chance::tell(&mut judgement, &sample.chances);
+        Some(Held {
+            each,
+            guards: guards.to_vec(),
+            answer: Answer {
+                judgement: Some(judgement),
+                ..answer.clone()
+            },
+            recipe,
+            causes,
+            sample,
+            wide: false,
+        })
+    }
+
+    /// The goal's value.
+    #[must_use]
+    pub fn value(&self) -> Option<f64> {
+        self.answer.objective
+    }
+}
+
+/// What came of guarding.
+#[derive(Debug, Clone)]
+pub enum Settled {
+    /// A recipe whose limits each pass as often as asked.
+    Held(Box<Held>),
+    /// The guarded limits leave no recipe.
+    None {
+        /// The guards.
+        guards: Vec<f64>,
+        /// The refusal, of the guarded problem.
+        answer: Box<Answer>,
+    },
+    /// Neither.
+    Undecided,
+}
+
+/// The problem with its limits moved inwards; none is moved outwards.
+#[must_use]
+pub fn guarded(problem: &Problem, guards: &[f64]) -> Problem {
+    let mut guarded = problem.clone();
+    for (limit, guard) in guarded.limits.iter_mut().zip(guards) {
+        if *guard <= 0.0 {
+            continue;
+        }
+        limit.bound = match limit.side {
+            Side::Min => limit.bound.max(limit.stated + guard),
+            Side::Max => limit.bound.min(limit.stated - guard),
+        };
+        limit.stated = limit.bound;
+        limit.strict = false;
+    }
+    guarded
+}
+
+/// The best recipe whose limits each pass with a probability: guards, recipe, draws, guards anew, from
+/// the guards given until they agree.
+#[must_use]
+pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Settled {
+    let mut guards = from.to_vec();
+    for round in 0..ROUNDS {
+        let guarded = guarded(basis.problem, &guards);
+        let answer = search::cheapest(&guarded, &basis.clock.left());
+        if answer.outcome() == Status::NoRecipe {
+            return Settled::None {
+                guards,
+                answer: Box::new(answer),
+            };
+        }
+        let Some(held) = Held::of(basis, &answer, &guards, each) else {
+            return Settled::Undecided;
+        };
+        let needed = held.sample.guards(basis.problem, each);
+        let reached = reaches(&held, each);
+        let close = !too_wide(&held, &answer, &needed);
+        let last = round + 1 >= FREE_ROUNDS;
+        if reached && (close || last) {
+            return Settled::Held(Box::new(Held {
+                wide: !close,
+                ..held
+            }));
+        }
+        guards = if last {
+            guards
+                .iter()
+                .zip(&needed)
+                .map(|(had, needs)| had.max(*needs))
+                .collect()
+        } else {
+            needed
+        };
+    }
+    Settled::Undecided
+}
+
+/// Whether every drawn limit passes as often as asked. Below one half, a recipe within the limits may
+/// pass more often than asked, and is not pushed out of them.
+fn reaches(held: &Held, each: f64) -> bool {
+    let least = each - short(each);
+    held.sample
+        .chances
+        .limits
+        .iter()
+        .all(|l| !l.drawn || l.pass.is_none_or(|p| p.part >= least))
+}
+
+/// Whether a guard that holds the recipe is wider than it must be.
+fn too_wide(held: &Held, guarded: &Answer, needed: &[f64]) -> bool {
+    let Some(judgement) = &guarded.judgement else {
+        return false;
+    };
+    let limits = needed.iter().zip(&held.guards).zip(&judgement.requirements);
+    limits.into_iter().any(|((needs, had), judged)| {
+        let sd = held
+            .causes
+            .place(&judged.property)
+            .map_or(0.0, |k| held.causes.sd(k));
+        judged.binding && had - needs > CLOSE * sd
+    })
+}
