@@ -13,7 +13,10 @@ use treatrate::declare::dial::Setting;
 use treatrate::declare::problem::Problem;
 use treatrate::declare::read;
 use treatrate::declare::read::varied;
+use treatrate::fault::{Code, Fault};
+use treatrate::report::drawn;
 use treatrate::report::keys;
+use treatrate::report::picture::data::{Along, Picture, Stretch};
 use treatrate::report::text;
 use treatrate::solve::answer::{Answer, Status};
 use treatrate::solve::conflict;
@@ -94,8 +97,9 @@ fn parsed(path: &Path) -> Table {
     text.parse().expect("TOML")
 }
 
-/// The problem that the files would be read as with another value in them: what dials never see.
-fn edited(name: &str, places: &[Place], value: &Value) -> Problem {
+/// The problem that the files would be read as with another value in them: what dials never see. None
+/// where the files would be refused because a minimum lies above its maximum.
+fn edited(name: &str, places: &[Place], value: &Value) -> Option<Problem> {
     let folder = tempfile::tempdir().expect("a folder");
     let mut problem = parsed(&problems().join(name).with_extension("toml"));
     let mut shelves: Vec<(String, Table)> = problem["shelf"]
@@ -130,7 +134,14 @@ fn edited(name: &str, places: &[Place], value: &Value) -> Problem {
     }
     let path = folder.path().join("problem.toml");
     fs::write(&path, problem.to_string()).expect("written");
-    read::problem(&path).expect("no faults").0
+    match read::problem(&path) {
+        Ok((problem, _)) => Some(problem),
+        Err(told) => {
+            let empty = |fault: &Fault| fault.code == Code::EmptyBand;
+            assert!(told.faults.iter().all(empty), "{:?}", told.faults);
+            None
+        }
+    }
 }
 
 fn value(setting: &Setting, mass: bool) -> Value {
@@ -291,11 +302,13 @@ fn every_point_is_what_a_certified_solve_of_the_edited_files_says() {
         for row in &found.rows {
             let value = value(&row.at[0], vary.starts_with("batch"));
             let by_hand = edited_or_twice(name, &places, &value);
-            let answer = certified(&by_hand);
             let what = format!("{name}, {vary}, at {value}");
-            assert_eq!(row.status, answer.outcome(), "{what}");
+            let answer = by_hand.as_ref().map(certified);
+            let status = answer.as_ref().map_or(Status::NoRecipe, Answer::outcome);
+            assert_eq!(row.status, status, "{what}");
             points += 1;
-            let (Some(a), Some(b)) = (row.goal, answer.objective) else {
+            let objective = answer.and_then(|answer| answer.objective);
+            let (Some(a), Some(b)) = (row.goal, objective) else {
                 barren += 1;
                 assert!(!row.conflict.is_empty(), "{what}: no reason");
                 continue;
@@ -308,7 +321,7 @@ fn every_point_is_what_a_certified_solve_of_the_edited_files_says() {
 }
 
 /// `exactly` beside the file's own `min` and `max` would be a fault there: both are edited instead.
-fn edited_or_twice(name: &str, places: &[Place], value: &Value) -> Problem {
+fn edited_or_twice(name: &str, places: &[Place], value: &Value) -> Option<Problem> {
     match places {
         [Place::Problem(["limits", "tin", "exactly"])] => edited(
             name,
@@ -322,14 +335,21 @@ fn edited_or_twice(name: &str, places: &[Place], value: &Value) -> Problem {
     }
 }
 
+/// Whether there is a recipe, what it uses, which limits it stands on.
+type Told = (bool, BTreeSet<String>, BTreeSet<String>);
+
+fn none() -> Told {
+    (false, BTreeSet::new(), BTreeSet::new())
+}
+
 /// What an answer uses and stands on, as keys.
-fn told(problem: &Problem, answer: &Answer) -> (bool, BTreeSet<String>, BTreeSet<String>) {
+fn told(problem: &Problem, answer: &Answer) -> Told {
     let recipe = answer
         .recipe
         .as_ref()
         .filter(|_| answer.outcome() != Status::NoRecipe);
     let Some((recipe, judgement)) = recipe.zip(answer.judgement.as_ref()) else {
-        return (false, BTreeSet::new(), BTreeSet::new());
+        return none();
     };
     let used = recipe
         .shares()
@@ -359,7 +379,7 @@ impl SourceKey for treatrate::predict::value::Judged {
 }
 
 /// A signature in the same keys.
-fn signed(problem: &Problem, signature: &Signature) -> (bool, BTreeSet<String>, BTreeSet<String>) {
+fn signed(problem: &Problem, signature: &Signature) -> Told {
     use treatrate::declare::requirement::Requirement;
     use treatrate::predict::value::Source;
     let used = signature
@@ -409,10 +429,11 @@ fn what_changes_is_so_on_both_sides_by_independent_solves() {
             let aside = (2e-4 * range).min(0.4 * room);
             for (at, signature) in [(b.at - aside, &b.before), (b.at + aside, &b.after)] {
                 let by_hand = edited_or_twice(name, &places, &Value::Float(at));
-                let answer = certified(&by_hand);
+                let told =
+                    by_hand.map_or_else(none, |problem| told(&problem, &certified(&problem)));
                 assert_eq!(
                     signed(found.plan.problem(), signature),
-                    told(&by_hand, &answer),
+                    told,
                     "{name}, {vary}: {at}, beside {}",
                     b.at
                 );
@@ -617,7 +638,7 @@ fn words_of_paths_and_values_that_cannot_be_read() {
         ),
         ("treat.vm-star.max=10..25", "above the supplier's 18 %"),
         ("treat.package-low.max=0..14", ""),
-        ("limits.ir-baseline.max=1..2", "states no"),
+        ("limits.n.max=100..200", "states no `n`"),
         ("rules.at-most=4.5..6", "counts components"),
         ("rules.at-most=4..9", ""),
         ("batch=10..20", ""),
@@ -693,4 +714,64 @@ fn keys_of_what_binds_are_paths() {
             assert!(conflict::party(found.plan.problem(), *r).is_some());
         }
     }
+}
+
+/// The picture's data of the blend by hand: b is in it up to 10 and beyond, a below, c above; q binds
+/// wherever there is a recipe, and there is none above 20.
+#[test]
+fn the_picture_shows_what_was_found() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let problem = by_hand(folder.path(), BY_HAND);
+    for vary in ["limits.q.min=1..25", "limits.q.min=25..1"] {
+        let found = swept(&problem, &[vary], 13);
+        let Some(Picture::Sweep(picture)) = drawn::sweep(&found) else {
+            panic!("a sweep");
+        };
+        let Along::Numbers(x) = &picture.along else {
+            panic!("numbers");
+        };
+        assert!(x.is_sorted() && near(x[0], 1.0, 24.0) && near(x[12], 25.0, 24.0));
+        let names: Vec<&str> = picture.components.iter().map(|c| c.name.as_str()).collect();
+        assert_eq!(names.len(), 3);
+        for (k, x) in x.iter().enumerate() {
+            let total: f64 = picture.components.iter().map(|c| c.rates[k]).sum();
+            assert_eq!(picture.goal_values[k].is_some(), *x <= 20.0);
+            assert!((total - if *x <= 20.0 { 100.0 } else { 0.0 }).abs() < 1e-6);
+        }
+        let [mark] = picture.marks.as_slice() else {
+            panic!("one limit binds: {:?}", picture.marks);
+        };
+        assert_eq!(mark.label, "q at least as varied");
+        let [Stretch { from, to }] = mark.stretches[..] else {
+            panic!("all along: {:?}", mark.stretches);
+        };
+        assert!(near(from, 1.0, 24.0) && near(to, 20.0, 24.0));
+        assert!(picture.breaks.len() == 2 && picture.breaks.is_sorted());
+        assert_eq!(picture.gaps.len(), 1);
+        assert!(
+            picture.gaps[0]
+                .reason
+                .starts_with("Because q must be at least")
+        );
+    }
+    let found = swept(&problem, &["limits.q.min=5,15,22", "shelf.b.price=2,4"], 2);
+    let Some(Picture::Map(map)) = drawn::sweep(&found) else {
+        panic!("a map");
+    };
+    assert_eq!(
+        (map.along_x.len(), map.along_y.len(), map.cells.len()),
+        (2, 3, 6)
+    );
+    let goals: Vec<Option<i64>> = map
+        .cells
+        .iter()
+        .map(|cell| {
+            let thousandths = cell.goal? * 1000.0;
+            #[expect(clippy::cast_possible_truncation, reason = "a few thousand")]
+            Some(thousandths.round() as i64)
+        })
+        .collect();
+    // At q = 5: half a, half b at 2; three quarters a, one c with b at 4. At 15: (2 + 6) / 2; 0.25 a + 0.75 c.
+    let by_hand = [Some(1500), Some(2250), Some(4000), Some(4750), None, None];
+    assert_eq!(goals, by_hand);
 }

@@ -35,6 +35,8 @@ pub mod lines;
 
 pub mod picture;
 
+pub mod drawn;
+
 pub mod csv;
 
 pub mod recipe_file;

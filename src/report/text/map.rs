@@ -1,7 +1,6 @@
 //! A sweep of two numbers as a map of characters: the goal, and regions by what binds.
 
 use crate::report::dials;
-use crate::report::keys;
 use crate::report::table;
 use crate::report::table::Align;
 use crate::report::table::Table;
@@ -76,24 +75,12 @@ fn values(found: &Sweep) -> String {
 fn sets(found: &Sweep, legend: &Legend) -> Vec<Vec<String>> {
     let mut sets: Vec<Vec<String>> = Vec::new();
     for row in found.rows.iter().filter(|row| row.has_recipe()) {
-        let set = set(row, legend);
+        let set = legend.set(row);
         if !sets.contains(&set) {
             sets.push(set);
         }
     }
     sets
-}
-
-fn set(row: &Row, legend: &Legend) -> Vec<String> {
-    let mut set: Vec<String> = row
-        .stands
-        .iter()
-        .filter(|p| legend.letter(p).is_some())
-        .map(keys::key)
-        .collect();
-    set.sort();
-    set.dedup();
-    set
 }
 
 fn regions(found: &Sweep, legend: &Legend) -> String {
@@ -106,7 +93,7 @@ fn regions(found: &Sweep, legend: &Legend) -> String {
         if !row.has_recipe() {
             return '-';
         }
-        let here = set(row, legend);
+        let here = legend.set(row);
         let place = sets.iter().position(|s| *s == here);
         place
             .and_then(|place| LETTERS.chars().nth(place))

@@ -16,8 +16,6 @@ const LETTERS: &str = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
 /// One requirement on which some of the recipes stand.
 #[derive(Debug, Clone)]
 pub struct Entry {
-    key: String,
-    source: String,
     party: Party,
     /// Whether its number is not the same everywhere.
     moves: bool,
@@ -39,15 +37,12 @@ impl Legend {
     pub fn of(rows: &[Row]) -> Self {
         let mut all: Vec<Entry> = Vec::new();
         for party in rows.iter().flat_map(|row| &row.stands) {
-            let (key, source) = (keys::key(party), source(party));
-            match all.iter_mut().find(|e| e.key == key && e.source == source) {
+            match all.iter_mut().find(|e| same(&e.party, party)) {
                 Some(entry) => {
                     entry.points += 1;
                     entry.moves |= entry.party != *party;
                 }
                 None => all.push(Entry {
-                    key,
-                    source,
                     party: party.clone(),
                     moves: false,
                     points: 1,
@@ -72,12 +67,32 @@ impl Legend {
     /// The letter of a requirement among `some`.
     #[must_use]
     pub fn letter(&self, party: &Party) -> Option<char> {
-        let (key, source) = (keys::key(party), source(party));
-        let place = self
-            .some
-            .iter()
-            .position(|e| e.key == key && e.source == source)?;
+        let place = self.some.iter().position(|e| same(&e.party, party))?;
         LETTERS.chars().nth(place)
+    }
+
+    /// A requirement in a few words, its number only where it is one number everywhere.
+    #[must_use]
+    pub fn words(&self, problem: &Problem, party: &Party) -> String {
+        let known = self.always.iter().chain(&self.some);
+        known
+            .into_iter()
+            .find(|e| same(&e.party, party))
+            .map_or_else(|| bare(problem, party), |e| e.words(problem))
+    }
+
+    /// The keys of a row beyond what all stand on, sorted: what names its region.
+    #[must_use]
+    pub fn set(&self, row: &Row) -> Vec<String> {
+        let mut set: Vec<String> = row
+            .stands
+            .iter()
+            .filter(|p| self.some.iter().any(|e| same(&e.party, p)))
+            .map(keys::key)
+            .collect();
+        set.sort();
+        set.dedup();
+        set
     }
 
     /// Each of `some` with its letter.
@@ -93,9 +108,7 @@ impl Legend {
 
 impl Entry {
     fn holds(&self, row: &Row) -> bool {
-        row.stands
-            .iter()
-            .any(|p| keys::key(p) == self.key && source(p) == self.source)
+        row.stands.iter().any(|p| same(p, &self.party))
     }
 
     /// `phosphorus <= 800 ppm (problem)`.
@@ -107,6 +120,12 @@ impl Entry {
             requirement(problem, &self.party)
         }
     }
+}
+
+/// Whether two are one requirement, whatever their numbers.
+#[must_use]
+pub fn same(a: &Party, b: &Party) -> bool {
+    keys::key(a) == keys::key(b) && source(a) == source(b)
 }
 
 fn source(party: &Party) -> String {

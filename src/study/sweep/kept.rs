@@ -1,6 +1,7 @@
 //! A whole sweep, kept: its rows, what changes along its range, and where there is no recipe.
 
 use crate::declare::dial::Setting;
+use crate::declare::requirement::Requirement;
 use crate::solve::answer::Party;
 use crate::solve::spot;
 use crate::solve::spot::Trail;
@@ -41,6 +42,28 @@ pub struct Sweep {
 }
 
 impl Sweep {
+    /// The stretches between two changes along the range, each with what the recipe stands on there.
+    #[must_use]
+    pub fn segments(&self) -> Vec<(f64, f64, &[Requirement])> {
+        let Some((_, stops)) = self.plan.line().filter(|_| self.searched) else {
+            return Vec::new();
+        };
+        let (Some(first), Some(last)) = (self.rows.first(), self.rows.last()) else {
+            return Vec::new();
+        };
+        let at = |row: &Row| stops.number(row.point).unwrap_or_default();
+        let begin = self.breaks.first().map_or(&first.held, |b| &b.before.held);
+        let held = [begin]
+            .into_iter()
+            .chain(self.breaks.iter().map(|b| &b.after.held));
+        let edges = edges(at(first), &self.breaks, at(last));
+        edges
+            .windows(2)
+            .zip(held)
+            .map(|(edge, held)| (edge[0], edge[1], held.as_slice()))
+            .collect()
+    }
+
     /// Whether every point was solved.
     #[must_use]
     pub fn is_whole(&self) -> bool {
@@ -75,6 +98,11 @@ pub fn sweep(plan: Plan, orders: &Orders, seek: bool, each: &mut dyn FnMut(usize
     }
 }
 
+fn edges(first: f64, breaks: &[Break], last: f64) -> Vec<f64> {
+    let between = breaks.iter().map(|b| b.at);
+    [first].into_iter().chain(between).chain([last]).collect()
+}
+
 fn stretches(plan: &Plan, rows: &[Row], breaks: &[Break], orders: &Orders) -> Vec<Barren> {
     let Some((_, stops)) = plan.line() else {
         return Vec::new();
@@ -83,13 +111,10 @@ fn stretches(plan: &Plan, rows: &[Row], breaks: &[Break], orders: &Orders) -> Ve
     let (Some(first), Some(last)) = (rows.first(), rows.last()) else {
         return Vec::new();
     };
-    let ends = breaks.iter().map(|b| b.at);
-    let edges: Vec<f64> = [at(first)]
-        .into_iter()
-        .chain(ends)
-        .chain([at(last)])
-        .collect();
-    let begins = breaks::Signature::of(first).recipe;
+    let edges = edges(at(first), breaks, at(last));
+    let begins = breaks
+        .first()
+        .map_or_else(|| breaks::Signature::of(first).recipe, |b| b.before.recipe);
     let kinds = [begins]
         .into_iter()
         .chain(breaks.iter().map(|b| b.after.recipe));
