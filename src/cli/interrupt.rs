@@ -11,6 +11,7 @@ static ASKED: AtomicBool = AtomicBool::new(false);
 
 /// Listens from now on. A second request ends at once: files are written so that they can be gone on with
 /// from any byte.
+#[must_use]
 pub fn listen() -> &'static AtomicBool {
     // Where a handler cannot be set, a signal ends the program as it always did.
     drop(ctrlc::set_handler(|| {

@@ -52,7 +52,7 @@ pub fn prepared(problem: &Problem, varied: &[(Dial, Stops)]) -> Result<Problem, 
             .flat_map(|begun| {
                 settings
                     .iter()
-                    .map(|setting| [begun.as_slice(), &[setting.clone()]].concat())
+                    .map(|setting| [begun.as_slice(), std::slice::from_ref(setting)].concat())
             })
             .collect();
     }

@@ -35,7 +35,7 @@ fn thinned(count: usize, most: usize) -> Vec<usize> {
     (0..most).map(|k| k * (count - 1) / last).collect()
 }
 
-fn row<'f>(found: &'f Sweep, first: usize, second: usize) -> Option<&'f Row> {
+fn row(found: &Sweep, first: usize, second: usize) -> Option<&Row> {
     let across = found.plan.varied().get(1)?.1.len();
     found.rows.get(first * across + second)
 }
@@ -116,7 +116,7 @@ fn regions(found: &Sweep, legend: &Legend) -> String {
         } else {
             set.join(", ")
         };
-        out.push_str(&format!("  {letter}  {words}\n"));
+        out.extend(["  ", &letter.to_string(), "  ", &words, "\n"]);
     }
     if sets.len() > LETTERS.len() {
         out.push_str("  +  other sets\n");

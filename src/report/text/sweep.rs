@@ -27,6 +27,9 @@ use crate::study::sweep::row::Row;
 /// Most rows of a table that are all shown.
 const ROWS: usize = 60;
 
+/// Rows of a table so short that nothing is left out of it.
+const SHORT: usize = 12;
+
 /// Most components with a column of their own.
 const COLUMNS: usize = 6;
 
@@ -226,14 +229,16 @@ fn table(found: &Sweep, legend: &Legend) -> String {
         cells.extend(lines[k].iter().cloned());
         table.row(cells);
     }
-    let left_out = found.rows.len() - shown.len();
-    let note = if left_out > 0 {
-        table::note(&format!(
-            "{left_out} of {} points are not shown: those between two equal lines, and in a long table others that change little. `--format csv` tells all.",
-            found.rows.len()
-        ))
-    } else {
-        String::new()
+    let note = match (found.rows.len() - shown.len(), found.rows.len()) {
+        (0, _) => String::new(),
+        (left, all) => table::note(&format!(
+            "Not shown: {left} of {all} points, {}; `--format csv` tells all.",
+            if unequal(&lines).len() == shown.len() {
+                "each between two lines equal to it"
+            } else {
+                "which change little"
+            }
+        )),
     };
     format!("Along the way, mass %\n{}{note}", table.render())
 }
@@ -263,14 +268,12 @@ fn line(problem: &Problem, legend: &Legend, main: &[usize], row: &Row) -> Vec<St
 /// The rows that a table shows: of equal lines in a row the first and the last; of a long table every so
 /// many, and those at which something else binds.
 fn shown(rows: &[Row], lines: &[Vec<String>]) -> Vec<usize> {
-    let last = rows.len().saturating_sub(1);
-    let inside = |k: usize| k > 0 && k < last;
-    let unequal: Vec<usize> = (0..rows.len())
-        .filter(|&k| !(inside(k) && lines[k] == lines[k - 1] && lines[k] == lines[k + 1]))
-        .collect();
+    let unequal = unequal(lines);
     if unequal.len() <= ROWS {
         return unequal;
     }
+    let last = rows.len().saturating_sub(1);
+    let inside = |k: usize| k > 0 && k < last;
     let binds = |k: usize| lines[k].last();
     let turns = |k: &usize| !inside(*k) || binds(*k) != binds(*k - 1) || binds(*k) != binds(*k + 1);
     let changes = unequal.iter().filter(|k| turns(k)).count();
@@ -281,10 +284,21 @@ fn shown(rows: &[Row], lines: &[Vec<String>]) -> Vec<usize> {
         .collect()
 }
 
+/// All lines of a short table; of a longer one those that are not equal to both their neighbours.
+fn unequal(lines: &[Vec<String>]) -> Vec<usize> {
+    let last = lines.len().saturating_sub(1);
+    (0..lines.len())
+        .filter(|&k| {
+            let inside = k > 0 && k < last && lines.len() > SHORT;
+            !(inside && lines[k] == lines[k - 1] && lines[k] == lines[k + 1])
+        })
+        .collect()
+}
+
 fn legend_lines(problem: &Problem, legend: &Legend) -> String {
     let mut out = String::new();
     for (letter, words) in legend.lines(problem) {
-        out.push_str(&format!("  {letter}  {words}\n"));
+        out.extend(["  ", &letter.to_string(), "  ", &words, "\n"]);
     }
     let always: Vec<String> = legend.always.iter().map(|e| e.words(problem)).collect();
     if !always.is_empty() {
@@ -298,6 +312,9 @@ fn changes(found: &Sweep, legend: &Legend) -> String {
     let Some((_, stops)) = found.plan.line().filter(|_| found.searched) else {
         return String::new();
     };
+    if found.breaks.is_empty() && !found.rows.iter().any(Row::has_recipe) {
+        return String::new();
+    }
     if found.breaks.is_empty() {
         return table::paragraph(
             "Nothing else comes in, drops out, binds or ceases to bind anywhere between.",
@@ -373,10 +390,11 @@ fn barren(found: &Sweep) -> String {
             .collect();
         table::item(&format!("{head}. {}", reasons.join(" ")))
     };
-    listed(found.barren.iter().map(told).collect())
+    let items: Vec<String> = found.barren.iter().map(told).collect();
+    listed(&items)
 }
 
-fn listed(items: Vec<String>) -> String {
+fn listed(items: &[String]) -> String {
     if items.is_empty() {
         String::new()
     } else {
@@ -420,7 +438,7 @@ fn reasons_of_points(found: &Sweep) -> String {
             "{more} further reasons: `--format csv` tells all."
         )));
     }
-    listed(items)
+    listed(&items)
 }
 
 /// Most reasons of single points that are told.

@@ -129,18 +129,15 @@ fn stretches(plan: &Plan, rows: &[Row], breaks: &[Break], orders: &Orders) -> Ve
                 .filter(|row| (low..=high).contains(&at(row)) && !row.has_recipe())
                 .collect();
             let mut reasons = Vec::new();
-            match (inside.first(), inside.last()) {
-                (Some(a), Some(b)) => {
-                    reasons.push((at(a), a.conflict.clone()));
-                    reasons.push((at(b), b.conflict.clone()));
-                }
-                _ => {
-                    let middle = edge[0] + 0.5 * (edge[1] - edge[0]);
-                    let problem = plan.problem_at(&[Setting::Number(middle)]);
-                    let mut trail = Trail::new(true);
-                    let spot = spot::spot(&problem, &mut trail, &orders.each());
-                    reasons.push((middle, spot.conflict));
-                }
+            if let (Some(a), Some(b)) = (inside.first(), inside.last()) {
+                reasons.push((at(a), a.conflict.clone()));
+                reasons.push((at(b), b.conflict.clone()));
+            } else {
+                let middle = edge[0] + 0.5 * (edge[1] - edge[0]);
+                let problem = plan.problem_at(&[Setting::Number(middle)]);
+                let mut trail = Trail::new(true);
+                let spot = spot::spot(&problem, &mut trail, &orders.each());
+                reasons.push((middle, spot.conflict));
             }
             reasons.retain(|(_, parties)| !parties.is_empty());
             reasons.dedup_by(|b, a| alike(&a.1, &b.1));
