@@ -14,6 +14,9 @@ pub const ROWS: usize = 9;
 /// What stands where there is no recipe.
 pub const NOTHING: char = '░';
 
+/// What stands for a single point.
+const POINT: char = '●';
+
 /// A curve being drawn.
 #[derive(Debug)]
 pub struct Curve {
@@ -88,6 +91,12 @@ impl Curve {
         }
     }
 
+    /// A single point, larger than a dot.
+    pub fn mark(&mut self, x: f64, y: f64) {
+        let row = Scale::new(self.y, index(ROWS - 1), 0.0).at(y);
+        self.dots.put(self.column(x), nearest(row), POINT);
+    }
+
     /// The lines: the curve, the axis below, its numbers or words.
     #[must_use]
     pub fn lines(&self, along: &Along) -> Vec<String> {
@@ -101,13 +110,19 @@ impl Curve {
         }
         let axis = "─".repeat(self.columns);
         lines.push(format!("{}└{axis}", " ".repeat(self.margin)));
-        lines.push(self.below(along));
+        let named = self.named(along);
+        // Words that are too close for one line take two.
+        let (line, left) = self.below(&named);
+        lines.push(line);
+        if matches!(along, Along::Words(_)) && !left.is_empty() {
+            lines.push(self.below(&left).0);
+        }
         lines
     }
 
-    /// Numbers or words under their columns, each where the one before leaves room.
-    fn below(&self, along: &Along) -> String {
-        let names: Vec<(f64, String)> = match along {
+    /// What is named below the axis, and where.
+    fn named(&self, along: &Along) -> Vec<(f64, String)> {
+        match along {
             Along::Numbers(_) => {
                 let ticks = scale::ticks(self.x.0, self.x.1, 6);
                 ticks.into_iter().map(|t| (t.at, t.words)).collect()
@@ -116,18 +131,26 @@ impl Curve {
                 let words = words.iter().enumerate();
                 words.map(|(i, w)| (index(i), w.clone())).collect()
             }
-        };
+        }
+    }
+
+    /// Names under their columns, each where the one before leaves room; and those that found none.
+    fn below(&self, names: &[(f64, String)]) -> (String, Vec<(f64, String)>) {
         let mut line: Vec<char> = Vec::new();
+        let mut left = Vec::new();
         for (at, words) in names {
-            let middle = self.margin + 1 + self.column(at);
-            let start = middle.saturating_sub(words.chars().count() / 2);
+            let middle = self.margin + 1 + self.column(*at);
+            let long = words.chars().count();
+            let start = middle.saturating_sub(long / 2);
             let free = line.is_empty() || start > line.len();
-            if free && start + words.chars().count() <= self.margin + 2 + self.columns {
+            if free && start + long <= self.margin + 2 + self.columns {
                 line.resize(start, ' ');
                 line.extend(words.chars());
+            } else {
+                left.push((*at, words.clone()));
             }
         }
-        line.into_iter().collect()
+        (line.into_iter().collect(), left)
     }
 }
 

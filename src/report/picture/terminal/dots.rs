@@ -35,9 +35,14 @@ impl Dots {
     /// Fills a column of characters where there is no dot.
     pub fn fill(&mut self, column: usize, with: char) {
         for row in 0..self.rows {
-            if column < self.columns {
-                self.ground[row * self.columns + column] = with;
-            }
+            self.put(column, row, with);
+        }
+    }
+
+    /// Puts a character where there is no dot.
+    pub fn put(&mut self, column: usize, row: usize, what: char) {
+        if column < self.columns && row < self.rows {
+            self.ground[row * self.columns + column] = what;
         }
     }
 
@@ -83,7 +88,7 @@ mod tests {
     fn a_diagonal_is_drawn() {
         let mut dots = Dots::new(2, 1);
         dots.line((0, 3), (3, 0));
-        // Unicode, block 2800: dots 7 3+? of the first, then 5 and 4 of the second character.
+        // Unicode, block 2800: dots 7 and 6 of the first, 2 and 4 of the second character.
         assert_eq!(dots.lines(), ["⡠⠊"]);
         let mut one = Dots::new(1, 1);
         one.fill(0, '░');
