@@ -8,7 +8,7 @@ use treatrate::report::picture::data::{
 };
 
 /// Names of the shipped shelves, the longest among them.
-pub const NAMES: [&str; 15] = [
+pub(crate) const NAMES: [&str; 15] = [
     "group III 6",
     "PAO 6",
     "olefin copolymer",
@@ -27,17 +27,17 @@ pub const NAMES: [&str; 15] = [
 ];
 
 /// An index as a number.
-pub fn real(i: usize) -> f64 {
+pub(crate) fn real(i: usize) -> f64 {
     f64::from(u32::try_from(i).expect("a small index"))
 }
 
 /// A stretch of an axis.
-pub fn stretch(from: f64, to: f64) -> Stretch {
+pub(crate) fn stretch(from: f64, to: f64) -> Stretch {
     Stretch { from, to }
 }
 
 /// Phosphorus from 600 to 1000 ppm; no recipe below 655.
-pub fn sweep() -> SweepPicture {
+pub(crate) fn sweep() -> SweepPicture {
     let xs: Vec<f64> = (0..=80).map(|i| 600.0 + 5.0 * real(i)).collect();
     let cost = |x: f64| {
         (x >= 655.0).then(|| 3.21 + 0.9 * (-(x - 655.0) / 60.0).exp() + 0.0002 * (x - 655.0))
@@ -87,7 +87,10 @@ pub fn sweep() -> SweepPicture {
         marks: vec![
             mark("phosphorus ≥ set value", vec![stretch(655.0, 1000.0)]),
             mark("HTHS at 150 °C ≥ 4.7 mPa·s", vec![stretch(655.0, 872.4)]),
-            mark("Noack loss ≤ 8 %", vec![stretch(655.0, 787.0), stretch(872.4, 1000.0)]),
+            mark(
+                "Noack loss ≤ 8 %",
+                vec![stretch(655.0, 787.0), stretch(872.4, 1000.0)],
+            ),
             mark("Mo:P by mass ≥ 1", vec![stretch(655.0, 1000.0)]),
             mark("aniline point ≤ 112 °C", vec![stretch(787.0, 1000.0)]),
             mark("base number ≥ 7.5 mg KOH/g", vec![stretch(655.0, 702.0)]),
@@ -104,19 +107,48 @@ pub fn sweep() -> SweepPicture {
 }
 
 /// Grades, two of them without a recipe.
-pub fn grades() -> SweepPicture {
-    let words: Vec<String> = ["0W-8", "0W-20", "5W-30", "5W-40", "10W-40", "10W-60", "15W-50", "20W-50"]
-        .map(String::from)
-        .to_vec();
-    let cost = [None, Some(3.61), Some(2.82), Some(2.95), Some(2.71), None, Some(2.64), Some(2.40)];
+pub(crate) fn grades() -> SweepPicture {
+    let words: Vec<String> = [
+        "0W-8", "0W-20", "5W-30", "5W-40", "10W-40", "10W-60", "15W-50", "20W-50",
+    ]
+    .map(String::from)
+    .to_vec();
+    let cost = [
+        None,
+        Some(3.61),
+        Some(2.82),
+        Some(2.95),
+        Some(2.71),
+        None,
+        Some(2.64),
+        Some(2.40),
+    ];
     let rates = |rates: [f64; 8]| rates.to_vec();
     let components = [
-        ("group III 4", rates([0.0, 31.0, 39.0, 36.0, 20.0, 0.0, 8.0, 0.0])),
-        ("group III 6", rates([0.0, 8.0, 15.0, 18.0, 40.0, 0.0, 52.0, 63.0])),
-        ("PAO 4", rates([0.0, 46.0, 27.0, 24.0, 15.0, 0.0, 10.0, 4.0])),
-        ("low-ash package", rates([0.0, 10.0, 10.0, 10.0, 10.0, 0.0, 10.0, 10.0])),
-        ("styrene-diene star, shear-stable", rates([0.0, 4.2, 7.7, 10.5, 11.2, 0.0, 12.8, 15.2])),
-        ("olefin copolymer", rates([0.0, 0.8, 1.3, 1.5, 3.8, 0.0, 7.2, 7.8])),
+        (
+            "group III 4",
+            rates([0.0, 31.0, 39.0, 36.0, 20.0, 0.0, 8.0, 0.0]),
+        ),
+        (
+            "group III 6",
+            rates([0.0, 8.0, 15.0, 18.0, 40.0, 0.0, 52.0, 63.0]),
+        ),
+        (
+            "PAO 4",
+            rates([0.0, 46.0, 27.0, 24.0, 15.0, 0.0, 10.0, 4.0]),
+        ),
+        (
+            "low-ash package",
+            rates([0.0, 10.0, 10.0, 10.0, 10.0, 0.0, 10.0, 10.0]),
+        ),
+        (
+            "styrene-diene star, shear-stable",
+            rates([0.0, 4.2, 7.7, 10.5, 11.2, 0.0, 12.8, 15.2]),
+        ),
+        (
+            "olefin copolymer",
+            rates([0.0, 0.8, 1.3, 1.5, 3.8, 0.0, 7.2, 7.8]),
+        ),
     ]
     .map(|(name, rates)| Band {
         name: name.into(),
@@ -136,7 +168,10 @@ pub fn grades() -> SweepPicture {
         components,
         marks: vec![
             mark("Noack loss ≤ 10 %", vec![stretch(1.0, 3.0)]),
-            mark("HTHS at 150 °C ≥ grade's minimum", vec![stretch(1.0, 1.0), stretch(4.0, 4.0)]),
+            mark(
+                "HTHS at 150 °C ≥ grade's minimum",
+                vec![stretch(1.0, 1.0), stretch(4.0, 4.0)],
+            ),
             mark("CCS ≤ grade's maximum", vec![stretch(6.0, 7.0)]),
         ],
         breaks: Vec::new(),
@@ -154,7 +189,7 @@ pub fn grades() -> SweepPicture {
 }
 
 /// Phosphorus and Noack loss; no recipe in one corner.
-pub fn map() -> MapPicture {
+pub(crate) fn map() -> MapPicture {
     let (columns, rows) = (25, 25);
     let xs: Vec<f64> = (0..columns).map(|i| 600.0 + 16.0 * real(i)).collect();
     let ys: Vec<f64> = (0..rows).map(|i| 7.0 + 0.25 * real(i)).collect();
@@ -196,7 +231,7 @@ pub fn map() -> MapPicture {
 }
 
 /// Noack loss against cost, with a jump.
-pub fn frontier() -> FrontierPicture {
+pub(crate) fn frontier() -> FrontierPicture {
     let points = (0..24)
         .map(|i| {
             let t = real(i) / 23.0;
@@ -223,7 +258,7 @@ pub fn frontier() -> FrontierPicture {
 }
 
 /// Limits moved by their methods' reproducibility.
-pub fn tornado() -> TornadoPicture {
+pub(crate) fn tornado() -> TornadoPicture {
     let bar = |label: &str, tight: (&str, Option<f64>), loose: (&str, Option<f64>)| TornadoBar {
         label: label.into(),
         moves: [tight, loose].map(|(to, effect)| {
@@ -234,24 +269,57 @@ pub fn tornado() -> TornadoPicture {
         }),
     };
     TornadoPicture {
-        title: "5W-50 for the hill-climb cars: each limit moved by its method's reproducibility".into(),
+        title: "5W-50 for the hill-climb cars: each limit moved by its method's reproducibility"
+            .into(),
         axis: Axis::new("change of cost", "EUR/kg"),
         ways: ["tightened".into(), "loosened".into()],
         bars: vec![
-            bar("aniline point ≤ 112 °C", ("110.3", None), ("113.7", Some(-0.0496))),
-            bar("Noack loss ≤ 8 %", ("7.0", Some(0.1213)), ("9.0", Some(-0.0441))),
-            bar("phosphorus ≥ 750 ppm", ("823", Some(0.0712)), ("677", Some(-0.0309))),
-            bar("HTHS at 150 °C ≥ 4.7 mPa·s", ("4.89", Some(0.0323)), ("4.51", Some(-0.0211))),
-            bar("base number ≥ 7.5 mg KOH/g", ("8.2", Some(0.0188)), ("6.8", Some(0.0021))),
-            bar("Mo:P by mass ≥ 1", ("1.15", Some(0.0241)), ("0.85", Some(-0.0238))),
-            bar("price of zinc dialkyl dithiophosphate, secondary", ("4.40", Some(0.0004)), ("3.60", Some(-0.0004))),
-            bar("CCS at -30 °C ≤ 6600 mPa·s", ("6110", Some(0.0)), ("7090", Some(0.0))),
+            bar(
+                "aniline point ≤ 112 °C",
+                ("110.3", None),
+                ("113.7", Some(-0.0496)),
+            ),
+            bar(
+                "Noack loss ≤ 8 %",
+                ("7.0", Some(0.1213)),
+                ("9.0", Some(-0.0441)),
+            ),
+            bar(
+                "phosphorus ≥ 750 ppm",
+                ("823", Some(0.0712)),
+                ("677", Some(-0.0309)),
+            ),
+            bar(
+                "HTHS at 150 °C ≥ 4.7 mPa·s",
+                ("4.89", Some(0.0323)),
+                ("4.51", Some(-0.0211)),
+            ),
+            bar(
+                "base number ≥ 7.5 mg KOH/g",
+                ("8.2", Some(0.0188)),
+                ("6.8", Some(0.0021)),
+            ),
+            bar(
+                "Mo:P by mass ≥ 1",
+                ("1.15", Some(0.0241)),
+                ("0.85", Some(-0.0238)),
+            ),
+            bar(
+                "price of zinc dialkyl dithiophosphate, secondary",
+                ("4.40", Some(0.0004)),
+                ("3.60", Some(-0.0004)),
+            ),
+            bar(
+                "CCS at -30 °C ≤ 6600 mPa·s",
+                ("6110", Some(0.0)),
+                ("7090", Some(0.0)),
+            ),
         ],
     }
 }
 
 /// A normal hump in bins.
-pub fn hump(mean: f64, sd: f64, min: Option<f64>, max: Option<f64>) -> DistributionPanel {
+pub(crate) fn hump(mean: f64, sd: f64, min: Option<f64>, max: Option<f64>) -> DistributionPanel {
     let width = sd / 6.0;
     let from = mean - 5.0 * sd;
     let limit = |value: f64, word: &str| LimitLine {
@@ -275,7 +343,7 @@ pub fn hump(mean: f64, sd: f64, min: Option<f64>, max: Option<f64>) -> Distribut
 }
 
 /// Six properties of one recipe.
-pub fn distribution() -> DistributionPicture {
+pub(crate) fn distribution() -> DistributionPicture {
     let panel = |label: &str, unit: &str, pass: &str, hump: DistributionPanel| DistributionPanel {
         axis: Axis::new(label, unit),
         pass: pass.into(),
@@ -284,20 +352,55 @@ pub fn distribution() -> DistributionPicture {
     DistributionPicture {
         title: "Low-ash 5W-30 for the club bus: what one lab's test may read".into(),
         panels: vec![
-            panel("KV100", "mm²/s", "passes 53 %", hump(12.2, 0.66, Some(11.5), Some(12.2))),
-            panel("KV100 after shear", "mm²/s", "passes 95 %", hump(11.55, 0.63, Some(10.5), None)),
-            panel("phosphorus", "ppm", "passes 50 %", hump(700.0, 29.0, Some(700.0), Some(900.0))),
-            panel("Noack loss", "%", "passes 50 %", hump(10.0, 0.8, None, Some(10.0))),
-            panel("CCS at −30 °C", "mPa·s", "passes > 99.9 %", hump(3270.0, 240.0, None, Some(6600.0))),
-            panel("base number", "mg KOH/g", "passes 94 %", hump(7.0, 0.2, Some(6.6), None)),
-            panel("sulfated ash", "%", "passes 50 %", hump(0.8, 0.05, None, Some(0.8))),
+            panel(
+                "KV100",
+                "mm²/s",
+                "passes 53 %",
+                hump(12.2, 0.66, Some(11.5), Some(12.2)),
+            ),
+            panel(
+                "KV100 after shear",
+                "mm²/s",
+                "passes 95 %",
+                hump(11.55, 0.63, Some(10.5), None),
+            ),
+            panel(
+                "phosphorus",
+                "ppm",
+                "passes 50 %",
+                hump(700.0, 29.0, Some(700.0), Some(900.0)),
+            ),
+            panel(
+                "Noack loss",
+                "%",
+                "passes 50 %",
+                hump(10.0, 0.8, None, Some(10.0)),
+            ),
+            panel(
+                "CCS at −30 °C",
+                "mPa·s",
+                "passes > 99.9 %",
+                hump(3270.0, 240.0, None, Some(6600.0)),
+            ),
+            panel(
+                "base number",
+                "mg KOH/g",
+                "passes 94 %",
+                hump(7.0, 0.2, Some(6.6), None),
+            ),
+            panel(
+                "sulfated ash",
+                "%",
+                "passes 50 %",
+                hump(0.8, 0.05, None, Some(0.8)),
+            ),
         ],
         together: "All limits together pass with 11.3 % at one lab's test.".into(),
     }
 }
 
 /// All of them, by name.
-pub fn all() -> Vec<(&'static str, Picture)> {
+pub(crate) fn all() -> Vec<(&'static str, Picture)> {
     vec![
         ("sweep", Picture::Sweep(sweep())),
         ("grades", Picture::Sweep(grades())),

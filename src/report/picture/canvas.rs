@@ -98,7 +98,12 @@ pub fn page(
         fine.0,
         fine.1,
         escaped(title),
-        escaped(description),
+        // Where there is nothing to tell, what it would be about.
+        escaped(if description.is_empty() {
+            title
+        } else {
+            description
+        }),
     )
 }
 

@@ -58,10 +58,7 @@ pub fn map(picture: &MapPicture) -> String {
         picture.y.words(),
         reach(&picture.along_y, &picture.y),
     )];
-    told.push(values(
-        picture.cells.iter().map(|c| c.goal),
-        &picture.goal,
-    ));
+    told.push(values(picture.cells.iter().map(|c| c.goal), &picture.goal));
     told.extend(list("Regions: ", picture.regions.iter().cloned()));
     told.join(" ")
 }
@@ -85,7 +82,8 @@ pub fn ends(picture: &FrontierPicture) -> Vec<String> {
     let ends = [picture.points.first(), picture.points.last()];
     let told = picture.ends.iter().zip(ends).filter_map(|(name, point)| {
         let point = point?;
-        let with = |value: f64, axis: &Axis| format!("{} {} {}", axis.label, short(value), axis.unit);
+        let with =
+            |value: f64, axis: &Axis| format!("{} {} {}", axis.label, short(value), axis.unit);
         let (x, y) = (with(point.x, &picture.x), with(point.y, &picture.y));
         Some(format!("{name}: {}, {}.", x.trim_end(), y.trim_end()))
     });

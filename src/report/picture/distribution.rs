@@ -87,9 +87,19 @@ impl<'a> Hump<'a> {
         let bins: Vec<f64> = panel
             .bins
             .iter()
-            .map(|b| if sound && b.is_finite() { b.max(0.0) } else { 0.0 })
+            .map(|b| {
+                if sound && b.is_finite() {
+                    b.max(0.0)
+                } else {
+                    0.0
+                }
+            })
             .collect();
-        let (from, width) = if sound { (panel.from, panel.width) } else { (0.0, 1.0) };
+        let (from, width) = if sound {
+            (panel.from, panel.width)
+        } else {
+            (0.0, 1.0)
+        };
         let (first, last) = seen(&bins);
         let hump = (from + width * index(first), from + width * index(last));
         let far = FAR * (hump.1 - hump.0);
@@ -120,7 +130,11 @@ impl<'a> Hump<'a> {
         let y = self.top + 16.0;
         canvas.text(&name, (self.x.start, y), frame::head(Anchor::Start));
         canvas.text(chance, (self.x.end, y), frame::words(Anchor::End));
-        let min = self.panel.min.as_ref().map_or(f64::NEG_INFINITY, |l| l.value);
+        let min = self
+            .panel
+            .min
+            .as_ref()
+            .map_or(f64::NEG_INFINITY, |l| l.value);
         let max = self.panel.max.as_ref().map_or(f64::INFINITY, |l| l.value);
         self.part(canvas, f64::NEG_INFINITY, min, VERMILLION);
         self.part(canvas, min, max, SKY);
@@ -211,7 +225,10 @@ fn seen(bins: &[f64]) -> (usize, usize) {
         .map(|(i, _)| i)
     };
     let backwards: Vec<f64> = bins.iter().rev().copied().collect();
-    match (reached(bins.iter().enumerate()), reached(backwards.iter().enumerate())) {
+    match (
+        reached(bins.iter().enumerate()),
+        reached(backwards.iter().enumerate()),
+    ) {
         (Some(first), Some(after)) => (first, bins.len() - after),
         _ => (0, bins.len().max(1)),
     }

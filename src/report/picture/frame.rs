@@ -112,7 +112,7 @@ impl Panel {
     pub fn head(&self, canvas: &Canvas<'_>, words: &str) {
         let width = self.x.end - EDGE;
         let words = lettering::fitted(words, HEAD, Weight::Bold, width);
-        canvas.text(&words, (EDGE, self.y.end - 10.0), head(Anchor::Start));
+        canvas.text(&words, (EDGE, self.y.end - 12.0), head(Anchor::Start));
     }
 }
 

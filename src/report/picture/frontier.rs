@@ -128,7 +128,8 @@ impl<'a> Frontier<'a> {
         let mut runs: Vec<Vec<Place>> = Vec::new();
         let mut before: Option<usize> = None;
         for (i, place) in &self.places {
-            let jumped = before.is_some_and(|b| self.picture.jumps.iter().any(|j| (b..*i).contains(j)));
+            let jumped =
+                before.is_some_and(|b| self.picture.jumps.iter().any(|j| (b..*i).contains(j)));
             match runs.last_mut() {
                 Some(run) if !jumped => run.push(*place),
                 _ => runs.push(vec![*place]),
@@ -186,7 +187,13 @@ impl<'a> Frontier<'a> {
         };
         let ends = [self.places.first(), self.places.last()];
         let both = self.places.len() > 1;
-        for (name, end) in self.picture.ends.iter().zip(ends).take(if both { 2 } else { 1 }) {
+        for (name, end) in self
+            .picture
+            .ends
+            .iter()
+            .zip(ends)
+            .take(if both { 2 } else { 1 })
+        {
             if let Some((_, at)) = end {
                 put(name, *at, HEAD, Weight::Bold, END + 4.0);
             }
@@ -237,9 +244,9 @@ fn spots(at: Place, wide: f64, size: f64, far: f64) -> Vec<(Place, Box)> {
         ] {
             let area = [
                 left - 2.0,
-                middle - size * 0.6,
+                middle - size * 0.75,
                 left + wide + 2.0,
-                middle + size * 0.6,
+                middle + size * 0.75,
             ];
             spots.push(((left, middle + size * 0.35), area));
         }

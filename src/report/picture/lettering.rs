@@ -45,7 +45,10 @@ pub fn width(text: &str, size: f64, weight: Weight) -> f64 {
     };
     // Unscaled, so that the sum is the same on every machine.
     let metrics = font.glyph_metrics(Size::unscaled(), LocationRef::default());
-    let em = f64::from(font.metrics(Size::unscaled(), LocationRef::default()).units_per_em);
+    let em = f64::from(
+        font.metrics(Size::unscaled(), LocationRef::default())
+            .units_per_em,
+    );
     let letters = font.charmap();
     let units: f64 = text
         .chars()

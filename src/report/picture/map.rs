@@ -175,7 +175,12 @@ impl<'a> Map<'a> {
     fn axes(&self, canvas: &Canvas<'_>) {
         let (x, y) = (&self.panel.x, &self.panel.y);
         canvas.line(
-            &[(x.start, y.start), (x.start, y.end), (x.end, y.end), (x.end, y.start)],
+            &[
+                (x.start, y.start),
+                (x.start, y.end),
+                (x.end, y.end),
+                (x.end, y.start),
+            ],
             1.0,
             AXIS,
         );
@@ -190,7 +195,10 @@ impl<'a> Map<'a> {
         };
         match &self.picture.along_y {
             Along::Numbers(_) => y.ticks(8).iter().for_each(|t| beside(t.at, &t.words)),
-            Along::Words(all) => all.iter().enumerate().for_each(|(i, w)| beside(index(i), w)),
+            Along::Words(all) => all
+                .iter()
+                .enumerate()
+                .for_each(|(i, w)| beside(index(i), w)),
         }
     }
 
@@ -225,7 +233,11 @@ impl<'a> Map<'a> {
             canvas.text("what binds", (left, y), frame::head(Anchor::Start));
             if self.names.iter().all(|n| n.key.is_empty()) {
                 y += LEADING;
-                canvas.text("stands in each region", (left, y), frame::quiet(Anchor::Start));
+                canvas.text(
+                    "stands in each region",
+                    (left, y),
+                    frame::quiet(Anchor::Start),
+                );
             }
         }
         for name in &self.names {

@@ -103,7 +103,10 @@ pub fn exact(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
         1.0
     };
     let low = low.clamp(-f64::MAX / 4.0, f64::MAX / 4.0);
-    (low - room.min(f64::MAX / 8.0), low + room.min(f64::MAX / 8.0))
+    (
+        low - room.min(f64::MAX / 8.0),
+        low + room.min(f64::MAX / 8.0),
+    )
 }
 
 /// The numbers of the positions along an axis: a word's is its index.
@@ -187,6 +190,9 @@ pub fn ticks(from: f64, to: f64, most: usize) -> Vec<Tick> {
 fn position(at: f64, step: f64) -> String {
     let places = decimals(step);
     let text = if at.abs() >= LARGE || places > FINEST {
+        if at.abs() < step * NOTHING {
+            return "0".into();
+        }
         format!("{:.*e}", digits(at, step), at)
     } else {
         number::fixed(at, places)
@@ -261,7 +267,12 @@ mod tests {
 
     #[test]
     fn the_huge_and_the_tiny_have_positions_too() {
-        for (from, to) in [(0.0, 3e12), (1e-12, 4e-12), (1e9, 1e9 + 2.0), (-1e300, 1e300)] {
+        for (from, to) in [
+            (0.0, 3e12),
+            (1e-12, 4e-12),
+            (1e9, 1e9 + 2.0),
+            (-1e300, 1e300),
+        ] {
             let words = words(from, to);
             assert!(words.len() > 1 && words.len() < 8, "{from} {to}: {words:?}");
             let mut once = words.clone();

@@ -56,7 +56,8 @@ const THIN: f64 = 3.0;
 /// With more positions than this the curve has no dots.
 const DOTS: usize = 40;
 /// What the thin upright lines are.
-const LINES: &str = "Upright lines: other components are used, or other limits bind, from there on.";
+const LINES: &str =
+    "Upright lines: other components are used, or other limits bind, from there on.";
 /// Share of a word's slot that its bar leaves free on either side.
 const SLOT_FREE: f64 = 0.16;
 
@@ -142,7 +143,12 @@ impl<'a> Sweep<'a> {
         } else {
             strip + ROW * index(picture.marks.len()) + 4.0
         };
-        let below = BELOW_AXIS + if matches!(picture.along, Along::Words(_)) { 13.0 } else { 0.0 };
+        let below = BELOW_AXIS
+            + if matches!(picture.along, Along::Words(_)) {
+                13.0
+            } else {
+                0.0
+            };
         Sweep {
             picture,
             gaps,
@@ -376,7 +382,8 @@ impl<'a> Sweep<'a> {
         let mut breaks: Vec<f64> = self.picture.breaks.clone();
         breaks.retain(|b| b.is_finite());
         breaks.sort_by(f64::total_cmp);
-        let mut free = EDGE + lettering::width(&self.picture.goal.words(), HEAD, Weight::Bold) + 8.0;
+        let mut free =
+            EDGE + lettering::width(&self.picture.goal.words(), HEAD, Weight::Bold) + 8.0;
         for at in breaks {
             let x = self.x.at(at);
             for (top, bottom) in self.panels() {
@@ -415,16 +422,14 @@ fn gaps(picture: &SweepPicture, shown: &[bool]) -> Vec<Gap> {
 /// What the upright lines are, and each gap in a sentence.
 fn remarks(picture: &SweepPicture, gaps: &[Gap]) -> Vec<String> {
     let lines = (!picture.breaks.is_empty()).then(|| LINES.to_owned());
-    let gaps = gaps
-        .iter()
-        .map(|gap| {
-            let at = scale::stretch(&picture.along, &picture.x, gap.stretch);
-            if gap.reason.is_empty() {
-                format!("No recipe {at}.")
-            } else {
-                format!("No recipe {at}: {}.", gap.reason.trim_end_matches('.'))
-            }
-        });
+    let gaps = gaps.iter().map(|gap| {
+        let at = scale::stretch(&picture.along, &picture.x, gap.stretch);
+        if gap.reason.is_empty() {
+            format!("No recipe {at}.")
+        } else {
+            format!("No recipe {at}: {}.", gap.reason.trim_end_matches('.'))
+        }
+    });
     lines.into_iter().chain(gaps).collect()
 }
 

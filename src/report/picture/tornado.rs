@@ -168,7 +168,12 @@ impl<'a> Tornado<'a> {
         };
         let (top, bottom) = (middle - height / 2.0, middle + height / 2.0);
         canvas.rectangle((zero, top), (end, bottom), colour);
-        let text = lettering::fitted(&words(moved, self.places), SIZE, Weight::Regular, self.beside - GAP);
+        let text = lettering::fitted(
+            &words(moved, self.places),
+            SIZE,
+            Weight::Regular,
+            self.beside - GAP,
+        );
         let (at, anchor) = if right {
             (end + GAP, Anchor::Start)
         } else {
@@ -180,7 +185,8 @@ impl<'a> Tornado<'a> {
 
 /// On which side of zero each way goes: `true` is right. What has no effect, or no recipe, goes
 /// against the other; tightening costs.
-fn sides(bar: &TornadoBar) -> [bool; 2] {
+#[must_use]
+pub fn sides(bar: &TornadoBar) -> [bool; 2] {
     let sign = |moved: &Option<Moved>| {
         let effect = moved.as_ref()?.effect?;
         (effect.abs() > 0.0).then_some(effect > 0.0)

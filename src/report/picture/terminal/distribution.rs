@@ -24,7 +24,11 @@ pub fn lines(picture: &DistributionPicture, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
     for (panel, name) in picture.panels.iter().zip(&names).take(LIST) {
         let hump = hump(panel, room);
-        lines.push(format!("{:<label$}  {hump}  {}", cut(name, label), cut(&panel.pass, pass)));
+        lines.push(format!(
+            "{:<label$}  {hump}  {}",
+            cut(name, label),
+            cut(&panel.pass, pass)
+        ));
     }
     if picture.panels.len() > LIST {
         lines.push(format!("and {} more", picture.panels.len() - LIST));
@@ -41,7 +45,9 @@ fn hump(panel: &DistributionPanel, columns: usize) -> String {
     let limits: Vec<f64> = limits.into_iter().flatten().map(|l| l.value).collect();
     let end = panel.from + panel.width * index(panel.bins.len());
     let span = end - panel.from;
-    let near = limits.iter().filter(|v| **v > panel.from - span && **v < end + span);
+    let near = limits
+        .iter()
+        .filter(|v| **v > panel.from - span && **v < end + span);
     let reach = scale::exact([panel.from, end].into_iter().chain(near.copied()));
     let across = Scale::new(reach, 0.0, index(columns));
     let mut sums = vec![0.0; columns];

@@ -29,7 +29,11 @@ pub fn lines(picture: &MapPicture, width: usize) -> Vec<String> {
     let rows_named = names(&picture.along_y);
     let margin = widest(rows_named.iter(), 14);
     let rows = grid.rows.clamp(1, ROWS);
-    let wide = if grid.columns * 2 + margin + 2 < width { 2 } else { 1 };
+    let wide = if grid.columns * 2 + margin + 2 < width {
+        2
+    } else {
+        1
+    };
     let columns = grid.columns.clamp(1, width.saturating_sub(margin + 2));
     let mut lines = vec![picture.y.words()];
     if grid.columns == 0 || grid.rows == 0 {
@@ -38,29 +42,50 @@ pub fn lines(picture: &MapPicture, width: usize) -> Vec<String> {
     for row in (0..rows).rev() {
         let from = sampled(row, rows, grid.rows);
         let cells: String = (0..columns)
-            .map(|column| match grid.owner(sampled(column, columns, grid.columns), from) {
-                Some(region) => letter(region).to_string().repeat(wide),
-                None => NOTHING.repeat(wide),
-            })
+            .map(
+                |column| match grid.owner(sampled(column, columns, grid.columns), from) {
+                    Some(region) => letter(region).to_string().repeat(wide),
+                    None => NOTHING.repeat(wide),
+                },
+            )
             .collect();
-        let name = if row % 3 == 0 || rows < 6 { rows_named[from].as_str() } else { "" };
+        let name = if row % 3 == 0 || rows < 6 {
+            rows_named[from].as_str()
+        } else {
+            ""
+        };
         lines.push(format!("{:>margin$} │{cells}", cut(name, margin)));
     }
-    lines.push(format!("{} └{}", " ".repeat(margin), "─".repeat(columns * wide)));
+    lines.push(format!(
+        "{} └{}",
+        " ".repeat(margin),
+        "─".repeat(columns * wide)
+    ));
     let ends = names(&picture.along_x);
     let name = picture.x.words();
     if let (Some(first), Some(last)) = (ends.first(), ends.last()) {
-        let line = if grid.columns == 1 { first.clone() } else { format!("{first} to {last}: {name}") };
+        let line = if grid.columns == 1 {
+            first.clone()
+        } else {
+            format!("{first} to {last}: {name}")
+        };
         lines.push(centred(&line, margin + 2, columns * wide));
     }
-    let key = present.iter().map(|r| (letter(*r), picture.regions[*r].clone()));
+    let key = present
+        .iter()
+        .map(|r| (letter(*r), picture.regions[*r].clone()));
     let mut key: Vec<String> = key.map(|(l, name)| format!("{l}  {name}")).collect();
     if grid.present().contains(&None) {
         key.push(format!("{NOTHING}  {NO_RECIPE}"));
     }
     if let Some((low, high)) = scale::ends(picture.cells.iter().filter_map(|c| c.goal)) {
         let ends = [low, high].map(|v| number::digits(v, 4));
-        key.push(format!("{} from {} to {}", picture.goal.words(), ends[0], ends[1]));
+        key.push(format!(
+            "{} from {} to {}",
+            picture.goal.words(),
+            ends[0],
+            ends[1]
+        ));
     }
     // Beside the map where there is room, else below it.
     let taken = margin + 2 + columns * wide + 3;

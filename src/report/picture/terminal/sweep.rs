@@ -56,7 +56,9 @@ pub fn lines(picture: &SweepPicture, width: usize) -> Vec<String> {
     let margin = " ".repeat(curve.margin + 1);
     if picture.marks.len() > MARKS {
         let more = picture.marks.len() - MARKS;
-        lines.push(format!("{margin}and {more} more limits that bind somewhere"));
+        lines.push(format!(
+            "{margin}and {more} more limits that bind somewhere"
+        ));
     }
     let gaps: Vec<String> = picture
         .gaps
@@ -64,7 +66,11 @@ pub fn lines(picture: &SweepPicture, width: usize) -> Vec<String> {
         .map(|gap| scale::stretch(&picture.along, &picture.x, gap.stretch))
         .collect();
     if !gaps.is_empty() {
-        lines.push(format!("{margin}{} no recipe {}", curve::NOTHING, gaps.join("; ")));
+        lines.push(format!(
+            "{margin}{} no recipe {}",
+            curve::NOTHING,
+            gaps.join("; ")
+        ));
     }
     lines
 }
