@@ -1,7 +1,7 @@
 //! A page read back: its words, its shapes, and the room that each takes.
 
 use resvg::tiny_skia::Pixmap;
-use resvg::usvg::{Group, Node, Options, Rect, Tree, roxmltree};
+use resvg::usvg::{Group, Node, Options, Rect, TextChunk, Tree, roxmltree};
 use std::collections::BTreeSet;
 use treatrate::report::picture::lettering::FACES;
 
@@ -124,7 +124,7 @@ fn gather(group: &Group, letters: &mut Vec<(String, Rect)>, reach: &mut [f64; 4]
         match node {
             Node::Group(group) => gather(group, letters, reach),
             Node::Text(text) => {
-                let words: String = text.chunks().iter().map(|c| c.text()).collect();
+                let words: String = text.chunks().iter().map(TextChunk::text).collect();
                 // What the letters cover, not their line.
                 letters.push((words, text.flattened().abs_bounding_box()));
             }

@@ -91,8 +91,8 @@ pub fn page(
     let body = text.split_once('\n').map_or("", |(_, body)| body);
     format!(
         "<svg width=\"{}\" height=\"{}\" viewBox=\"0 0 {} {}\" role=\"img\" \
-         aria-labelledby=\"title desc\" xmlns=\"http://www.w3.org/2000/svg\">\n\
-         <title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>\n{body}",
+         xmlns=\"http://www.w3.org/2000/svg\">\n\
+         <title>{}</title>\n<desc>{}</desc>\n{body}",
         f64::from(fine.0) / FINE,
         f64::from(fine.1) / FINE,
         fine.0,

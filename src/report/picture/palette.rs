@@ -64,7 +64,7 @@ pub fn hue(i: usize) -> Colour {
 /// The light part of a sequence from yellow through green to blue: lightness falls all the way, so it
 /// is in order for every eye and in grey, and black words are legible on all of it.
 ///
-/// Source: "YlGnBu", nine classes, the first six; colours from <https://colorbrewer2.org> by
+/// Source: `YlGnBu`, nine classes, the first six; colours from <https://colorbrewer2.org> by
 /// Cynthia A. Brewer, Geography, Pennsylvania State University.
 pub const SEQUENCE: [Colour; 6] = [
     (255, 255, 217),
@@ -75,13 +75,15 @@ pub const SEQUENCE: [Colour; 6] = [
     (29, 145, 192),
 ];
 
+/// Stretches between two neighbours of the sequence.
+const STRETCHES: f64 = 5.0;
+
 /// The colour of a share of the sequence, 0 to 1.
 #[must_use]
 pub fn sequence(share: f64) -> Colour {
-    let last = SEQUENCE.len() - 1;
-    let mut left = share.clamp(0.0, 1.0) * (last as f64);
+    let mut left = share.clamp(0.0, 1.0) * STRETCHES;
     let mut i = 0;
-    while left > 1.0 && i + 1 < last {
+    while left > 1.0 && i + 2 < SEQUENCE.len() {
         left -= 1.0;
         i += 1;
     }

@@ -6,7 +6,6 @@ use crate::report::picture::data::MapPicture;
 use crate::report::picture::frame::NO_RECIPE;
 use crate::report::picture::grid::Grid;
 use crate::report::picture::scale;
-use crate::report::picture::terminal::LABEL;
 use crate::report::picture::terminal::centred;
 use crate::report::picture::terminal::cut;
 use crate::report::picture::terminal::widest;
@@ -15,90 +14,92 @@ use crate::report::picture::terminal::widest;
 const ROWS: usize = 12;
 
 /// What stands where there is no recipe.
-const NOTHING: &str = "·";
+const NOTHING: char = '·';
+
+/// The letter of a region among those that have a cell.
+fn letter(present: &[usize], region: usize) -> char {
+    let place = present.iter().position(|p| *p == region).unwrap_or(0);
+    ('A'..='Z').chain('a'..='z').nth(place).unwrap_or('?')
+}
 
 /// The lines.
 #[must_use]
 pub fn lines(picture: &MapPicture, width: usize) -> Vec<String> {
     let grid = Grid::of(picture);
+    let mut lines = vec![picture.y.words()];
+    if grid.columns == 0 || grid.rows == 0 {
+        return lines;
+    }
     let present: Vec<usize> = grid.present().into_iter().flatten().collect();
-    let letter = |region: usize| {
-        let place = present.iter().position(|p| *p == region).unwrap_or(0);
-        ('A'..='Z').chain('a'..='z').nth(place).unwrap_or('?')
-    };
-    let rows_named = names(&picture.along_y);
-    let margin = widest(rows_named.iter(), 14);
-    let rows = grid.rows.clamp(1, ROWS);
+    let names = names(&picture.along_y);
+    let margin = widest(names.iter(), 14);
+    let rows = grid.rows.min(ROWS);
     let wide = if grid.columns * 2 + margin + 2 < width {
         2
     } else {
         1
     };
-    let columns = grid.columns.clamp(1, width.saturating_sub(margin + 2));
-    let mut lines = vec![picture.y.words()];
-    if grid.columns == 0 || grid.rows == 0 {
-        return lines;
-    }
+    let columns = grid.columns.min(width.saturating_sub(margin + 2));
     for row in (0..rows).rev() {
         let from = sampled(row, rows, grid.rows);
-        let cells: String = (0..columns)
-            .map(
-                |column| match grid.owner(sampled(column, columns, grid.columns), from) {
-                    Some(region) => letter(region).to_string().repeat(wide),
-                    None => NOTHING.repeat(wide),
-                },
-            )
-            .collect();
-        let name = if row % 3 == 0 || rows < 6 {
-            rows_named[from].as_str()
-        } else {
-            ""
+        let cell = |column: usize| {
+            let owner = grid.owner(sampled(column, columns, grid.columns), from);
+            owner.map_or(NOTHING, |region| letter(&present, region))
         };
+        let cells: String = (0..columns)
+            .flat_map(|column| std::iter::repeat_n(cell(column), wide))
+            .collect();
+        let named = row % 3 == 0 || rows < 6;
+        let name = if named { names[from].as_str() } else { "" };
         lines.push(format!("{:>margin$} │{cells}", cut(name, margin)));
     }
-    lines.push(format!(
-        "{} └{}",
-        " ".repeat(margin),
-        "─".repeat(columns * wide)
-    ));
-    let ends = names(&picture.along_x);
+    let axis = "─".repeat(columns * wide);
+    lines.push(format!("{} └{axis}", " ".repeat(margin)));
+    lines.push(centred(&below(picture), margin + 2, columns * wide));
+    let taken = margin + 2 + columns * wide + 3;
+    beside(&mut lines, key(picture, &grid, &present), taken, width);
+    lines
+}
+
+/// The axis below in words: its ends and its name.
+fn below(picture: &MapPicture) -> String {
+    let names = names(&picture.along_x);
     let name = picture.x.words();
-    if let (Some(first), Some(last)) = (ends.first(), ends.last()) {
-        let line = if grid.columns == 1 {
-            first.clone()
-        } else {
-            format!("{first} to {last}: {name}")
-        };
-        lines.push(centred(&line, margin + 2, columns * wide));
+    match &names[..] {
+        [] => name,
+        [only] => format!("{only}: {name}"),
+        [first, .., last] => format!("{first} to {last}: {name}"),
     }
-    let key = present
+}
+
+/// What each letter means, and what the goal is.
+fn key(picture: &MapPicture, grid: &Grid, present: &[usize]) -> Vec<String> {
+    let mut key: Vec<String> = present
         .iter()
-        .map(|r| (letter(*r), picture.regions[*r].clone()));
-    let mut key: Vec<String> = key.map(|(l, name)| format!("{l}  {name}")).collect();
+        .map(|r| format!("{}  {}", letter(present, *r), picture.regions[*r]))
+        .collect();
     if grid.present().contains(&None) {
         key.push(format!("{NOTHING}  {NO_RECIPE}"));
     }
     if let Some((low, high)) = scale::ends(picture.cells.iter().filter_map(|c| c.goal)) {
-        let ends = [low, high].map(|v| number::digits(v, 4));
-        key.push(format!(
-            "{} from {} to {}",
-            picture.goal.words(),
-            ends[0],
-            ends[1]
-        ));
+        let [low, high] = [low, high].map(|v| number::digits(v, 4));
+        key.push(format!("{} from {low} to {high}", picture.goal.words()));
     }
-    // Beside the map where there is room, else below it.
-    let taken = margin + 2 + columns * wide + 3;
+    key
+}
+
+/// Puts the key beside the map where there is room, else below it.
+fn beside(lines: &mut Vec<String>, key: Vec<String>, taken: usize, width: usize) {
     let room = width.saturating_sub(taken);
-    if room >= widest(key.iter(), LABEL) && key.len() <= rows {
-        for (line, entry) in lines[1..].iter_mut().zip(key) {
-            let space = (taken).saturating_sub(line.chars().count());
-            line.push_str(&format!("{}{entry}", " ".repeat(space)));
-        }
-    } else {
+    if room < widest(key.iter(), width) || key.len() >= lines.len() {
         lines.extend(key);
+        return;
     }
-    lines
+    for (line, entry) in lines[1..].iter_mut().zip(key) {
+        let space = taken.saturating_sub(line.chars().count());
+        line.push_str(&" ".repeat(space));
+        line.push_str(&entry);
+    }
 }
 
 /// Each position in words.

@@ -39,7 +39,7 @@ pub fn plot(picture: &Picture, width: usize) -> String {
     };
     lines
         .iter()
-        .map(|line| format!("{}\n", cut(line.trim_end(), width)))
+        .flat_map(|line| [cut(line.trim_end(), width), "\n".into()])
         .collect()
 }
 
