@@ -39,6 +39,8 @@ pub enum Verb {
     Conflict(Conflict),
     /// What one property costs in another: the recipes that no other betters in both
     Frontier(Frontier),
+    /// What small moves do to the goal: every limit by what its test can tell, every price by a part
+    Sweep(Sweep),
 }
 
 /// `treatrate solve`.
@@ -189,6 +191,30 @@ pub struct Frontier {
     pub time_limit: Option<Duration>,
 }
 
+/// `treatrate sweep`.
+#[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("moved").required(true).multiple(true)))]
+pub struct Sweep {
+    /// Problem file: what the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// Move every limit, treat band and count, one at a time, by the reproducibility of its test or a
+    /// stated step
+    #[arg(long, group = "moved")]
+    pub every_limit: bool,
+    /// Move the price of every component, one at a time
+    #[arg(long, group = "moved")]
+    pub every_price: bool,
+    /// By how much prices move
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "10 %")]
+    pub by: f64,
+    /// How to print the answer: text, csv or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Listing,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+}
+
 /// How an answer is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Format {
@@ -236,6 +262,17 @@ fn reasons(text: &str) -> Result<usize, String> {
         .ok()
         .filter(|n| (1..=100).contains(n))
         .ok_or_else(|| "a whole number from 1 to 100".into())
+}
+
+/// A percentage below 100, as a part.
+fn percent(text: &str) -> Result<f64, String> {
+    let number = text.trim().trim_end_matches('%').trim_end();
+    number
+        .parse::<f64>()
+        .ok()
+        .filter(|p| *p > 0.0 && *p < 100.0)
+        .map(|p| p / 100.0)
+        .ok_or_else(|| "a percentage above 0 and below 100, such as 10%".into())
 }
 
 /// Two keys with a comma between them.

@@ -31,6 +31,10 @@ pub mod conflict;
 
 pub mod frontier;
 
+pub mod sensitivity;
+
+pub mod sweep;
+
 pub mod crash;
 
 pub mod run;

@@ -11,6 +11,7 @@ use crate::cli::output;
 use crate::cli::predict;
 use crate::cli::reach;
 use crate::cli::solve;
+use crate::cli::sweep;
 use clap::Parser;
 use std::ffi::OsString;
 use std::panic::AssertUnwindSafe;
@@ -42,6 +43,7 @@ fn answer(arguments: impl Iterator<Item = OsString>) -> Exit {
         Verb::Compare(asked) => compare::run(asked),
         Verb::Conflict(asked) => conflict::run(asked),
         Verb::Frontier(asked) => frontier::run(asked),
+        Verb::Sweep(asked) => sweep::run(asked),
     };
     ended.unwrap_or_else(|refusal| {
         output::refusal(&refusal);

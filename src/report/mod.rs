@@ -25,9 +25,9 @@ pub mod table;
 
 pub mod text;
 
-pub mod json;
-
 pub mod csv;
+
+pub mod json;
 
 pub mod recipe_file;
 

@@ -25,3 +25,5 @@ pub mod needed;
 pub mod compare;
 
 pub mod frontier;
+
+pub mod sensitivity;

@@ -22,3 +22,5 @@ pub mod compare;
 pub mod conflict;
 
 pub mod frontier;
+
+pub mod sensitivity;

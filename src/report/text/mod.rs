@@ -46,3 +46,5 @@ pub mod refusal;
 pub mod many;
 
 pub mod frontier;
+
+pub mod sensitivity;
