@@ -179,20 +179,6 @@ fn stated(what: &What, value: f64) -> String {
     }
 }
 
-/// Where a number was moved to, with the digits that its step deserves.
-fn moved_to(one: &Row, to: f64) -> String {
-    match &one.what {
-        What::Bound { property, .. } => {
-            let places = number::places_to_tell(property, to, FINER * one.step);
-            number::as_written(number::fixed(to, places).parse().unwrap_or(to))
-        }
-        What::Count(_) | What::Price(_) => number::as_written(to),
-    }
-}
-
-/// A number beside another is told to a tenth of the step between them.
-const FINER: f64 = 0.1;
-
 fn effect(effect: &Effect) -> String {
     match effect {
         Effect::Nothing => "0".into(),
@@ -259,7 +245,7 @@ fn reasons(study: &Sensitivity) -> String {
                 continue;
             };
             let why = conflict::section(&solved.problem, &solved.answer.conflict);
-            let to = words::with_unit(&moved_to(one, moved.to), &unit(problem, &one.what));
+            let to = words::with_unit(&stated(&one.what, moved.to), &unit(problem, &one.what));
             items += &table::item(&format!(
                 "{}: {}",
                 name_at(problem, &one.what, &to),
