@@ -200,13 +200,24 @@ pub struct Conflict {
 
 /// `treatrate sweep`.
 #[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("moved").required(true).multiple(true)))]
 pub struct Sweep {
     /// Problem file: what the finished oil must be ("-" reads standard input)
     pub problem: PathBuf,
     /// What to vary: a path to a number and its values, such as limits.p.max=600..900,
     /// "shelf.pao-4.price=2.5..4 step 0.1" or grade=5W-30,5W-40; twice for a map
-    #[arg(long, value_name = "PATH=RANGE", required = true)]
+    #[arg(long, value_name = "PATH=RANGE", group = "moved")]
     pub vary: Vec<String>,
+    /// Instead, move every limit, treat band and count, one at a time, by the reproducibility of its test
+    /// or a stated step
+    #[arg(long, group = "moved", conflicts_with = "vary")]
+    pub every_limit: bool,
+    /// Instead, move the price of every component, one at a time
+    #[arg(long, group = "moved", conflicts_with = "vary")]
+    pub every_price: bool,
+    /// By how much --every-price moves prices
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "10 %")]
+    pub by: f64,
     /// Points of each range that states no step [default: 41, or 25 each of several]
     #[arg(long, value_name = "N", value_parser = points)]
     pub points: Option<usize>,
@@ -347,6 +358,17 @@ fn reasons(text: &str) -> Result<usize, String> {
         .ok()
         .filter(|n| (1..=100).contains(n))
         .ok_or_else(|| "a whole number from 1 to 100".into())
+}
+
+/// A percentage below 100, as a part.
+fn percent(text: &str) -> Result<f64, String> {
+    let number = text.trim().trim_end_matches('%').trim_end();
+    number
+        .parse::<f64>()
+        .ok()
+        .filter(|p| *p > 0.0 && *p < 100.0)
+        .map(|p| p / 100.0)
+        .ok_or_else(|| "a percentage above 0 and below 100, such as 10%".into())
 }
 
 /// Two keys with a comma between them.

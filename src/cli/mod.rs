@@ -37,9 +37,11 @@ pub mod compare;
 
 pub mod conflict;
 
-pub mod sweep;
-
 pub mod frontier;
+
+pub mod sensitivity;
+
+pub mod sweep;
 
 pub mod crash;
 

@@ -12,6 +12,7 @@ use crate::cli::part_file::PartFile;
 use crate::cli::part_file::Whole;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
+use crate::cli::sensitivity;
 use crate::declare::read::varied;
 use crate::fault::Sources;
 use crate::report::json;
@@ -46,6 +47,9 @@ const CASES: usize = 20_000;
 /// # Errors
 /// Where the problem or a path cannot be read, or the answer not be written.
 pub fn run(asked: &arguments::Sweep) -> Result<Exit, Refusal> {
+    if asked.every_limit || asked.every_price {
+        return sensitivity::run(asked);
+    }
     let format = format(asked)?;
     let (problem, sources) = input::problem_with_sources(&asked.problem)?;
     let usual = POINTS[usize::from(asked.vary.len() > 1)];

@@ -41,10 +41,22 @@ pub enum Unknown {
     Viscosity,
     /// How far the model of a kind of test is off.
     Model(Modelled),
+    /// All that one blend with every test of it would pin: [`Unknown::Viscosity`] and every
+    /// [`Unknown::Model`].
+    Blend,
     /// What the balance poured.
     Pours,
     /// What the laboratory will read.
     Test(Property),
+}
+
+impl Unknown {
+    /// Whether knowing this is knowing that.
+    #[must_use]
+    pub fn covers(&self, other: &Unknown) -> bool {
+        let modelled = matches!(other, Unknown::Viscosity | Unknown::Model(_));
+        self == other || *self == Unknown::Blend && modelled
+    }
 }
 
 /// A kind of test whose model has an error of its own.
@@ -153,7 +165,7 @@ impl Causes {
     #[must_use]
     pub fn without(&self, known: &Unknown) -> Self {
         let mut left = self.clone();
-        left.causes.retain(|c| c.of != *known);
+        left.causes.retain(|c| !known.covers(&c.of));
         left
     }
 

@@ -140,7 +140,7 @@ pub fn chances(problem: &Problem, judgement: &Judgement, causes: &Causes, draws:
     let fates = fates(problem, judgement, causes);
     let scales: Vec<f64> = (0..causes.tested.len()).map(|k| causes.sd(k)).collect();
     let tallies = draw::each_block(causes, draws, |block| {
-        tally(problem, &fates, causes, &scales, block)
+        tally(problem, &fates, causes, &scales, &block)
     });
     summed(&fates, causes, &scales, &tallies)
 }
@@ -162,8 +162,8 @@ impl Sample {
         let fates = fates(problem, judgement, causes);
         let scales: Vec<f64> = (0..causes.tested.len()).map(|k| causes.sd(k)).collect();
         let kept = draw::each_block(causes, draws, |block| {
-            let tally = tally(problem, &fates, causes, &scales, block);
-            (tally, block.clone())
+            let tally = tally(problem, &fates, causes, &scales, &block);
+            (tally, block)
         });
         let (tallies, blocks): (Vec<Tally>, Vec<Block>) = kept.into_iter().unzip();
         Sample {

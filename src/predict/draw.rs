@@ -53,13 +53,13 @@ struct Plan<'a> {
 pub fn each_block<T: Send>(
     causes: &Causes,
     draws: usize,
-    work: impl Fn(&Block) -> T + Sync + Send,
+    work: impl Fn(Block) -> T + Sync + Send,
 ) -> Vec<T> {
     let plan = Plan::new(causes);
     let blocks = u32::try_from(draws.div_ceil(BLOCK)).unwrap_or(MOST_BLOCKS);
     (0..blocks.clamp(2, MOST_BLOCKS))
         .into_par_iter()
-        .map(|number| work(&plan.block(number)))
+        .map(|number| work(plan.block(number)))
         .collect()
 }
 

@@ -19,6 +19,8 @@ pub mod step;
 
 pub mod turns;
 
+pub mod unknown;
+
 pub mod rules;
 
 pub mod keys;

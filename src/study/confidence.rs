@@ -14,6 +14,7 @@ use crate::standard::normal;
 use crate::study::clock::Clock;
 use crate::study::guard;
 use crate::study::guard::Basis;
+use crate::study::guard::Certify;
 use crate::study::guard::Held;
 use crate::study::guard::Settled;
 use crate::study::worth;
@@ -95,6 +96,7 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
         known: None,
         draws: wish.draws,
         clock: &clock,
+        certify: Certify::Recipes,
     };
     let unguarded = vec![0.0; problem.limits.len()];
     let Some(start) = Held::of(basis, &plain, &unguarded, EVEN) else {
@@ -236,6 +238,10 @@ fn highest(basis: Basis, wish: Wish, start: Held, refused: f64) -> Outcome {
         normal::quantile(refused),
     );
     let mut best = start;
+    let nearby = Basis {
+        certify: Certify::Nothing,
+        ..basis
+    };
     for _ in 0..STEPS {
         if high - low < CLOSE {
             break;
@@ -243,7 +249,7 @@ fn highest(basis: Basis, wish: Wish, start: Held, refused: f64) -> Outcome {
         let next = f64::midpoint(low, high);
         let each = normal::below(next);
         let from = best.sample.guards(basis.problem, each);
-        match guard::settle(basis, each, &from) {
+        match guard::settle(nearby, each, &from) {
             Settled::Held(held) => {
                 low = next;
                 best = *held;
@@ -251,7 +257,11 @@ fn highest(basis: Basis, wish: Wish, start: Held, refused: f64) -> Outcome {
             Settled::None { .. } | Settled::Undecided => high = next,
         }
     }
-    match attempt(basis, wish, &best, refused) {
+    let surely = Basis {
+        certify: Certify::All,
+        ..basis
+    };
+    match attempt(surely, wish, &best, refused) {
         Ok(outcome) => outcome,
         Err((guards, answer)) => Outcome::NotReached {
             guards,

@@ -12,6 +12,7 @@ use crate::predict::judge;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
 use crate::solve::search;
+use crate::solve::search::Budget;
 use crate::study::clock::Clock;
 
 /// Rounds of solving, drawing and guarding anew.
@@ -49,7 +50,23 @@ pub struct Basis<'a> {
     pub draws: usize,
     /// What may be spent.
     pub clock: &'a Clock,
+    /// How much of it is to be proved over the whole shelf.
+    pub certify: Certify,
 }
+
+/// What is proved over the whole shelf; the rest is sought nearby, from several starts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Certify {
+    /// Nothing.
+    Nothing,
+    /// That a recipe is the best one.
+    Recipes,
+    /// That too, and that there is none.
+    All,
+}
+
+/// Starts of a search that is not proved.
+const STARTS: usize = 3;
 
 impl Basis<'_> {
     /// 1 where less of the goal is better, −1 where more is.
@@ -127,7 +144,7 @@ pub enum Settled {
     None {
         /// The guards.
         guards: Vec<f64>,
-        /// The refusal, of the guarded problem.
+        /// The refusal, of the guarded problem: certified where that was to be proved.
         answer: Box<Answer>,
     },
     /// Neither.
@@ -153,43 +170,66 @@ pub fn guarded(problem: &Problem, guards: &[f64]) -> Problem {
 }
 
 /// The best recipe whose limits each pass with a probability: guards, recipe, draws, guards anew, from
-/// the guards given until they agree.
+/// the guards given until they agree; then the proof, and further rounds where it finds a better recipe.
 #[must_use]
 pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Settled {
     let mut guards = from.to_vec();
+    let mut proving = false;
     for round in 0..ROUNDS {
-        let guarded = guarded(basis.problem, &guards);
-        let answer = search::cheapest(&guarded, &basis.clock.left());
-        if answer.outcome() == Status::NoRecipe {
-            return Settled::None {
-                guards,
-                answer: Box::new(answer),
-            };
-        }
-        let Some(held) = Held::of(basis, &answer, &guards, each) else {
-            return Settled::Undecided;
+        let answer = search::cheapest(&guarded(basis.problem, &guards), &budget(basis, proving));
+        let held = Held::of(basis, &answer, &guards, each);
+        let Some(held) = held else {
+            if !proving && basis.certify == Certify::All {
+                proving = true;
+                continue;
+            }
+            return nothing(answer, guards, proving);
         };
         let needed = held.sample.guards(basis.problem, each);
-        let reached = reaches(&held, each);
         let close = !too_wide(&held, &answer, &needed);
         let last = round + 1 >= FREE_ROUNDS;
-        if reached && (close || last) {
-            return Settled::Held(Box::new(Held {
-                wide: !close,
-                ..held
-            }));
+        if reaches(&held, each) && (close || last) {
+            if proving || basis.certify == Certify::Nothing {
+                return Settled::Held(Box::new(Held {
+                    wide: !close,
+                    ..held
+                }));
+            }
+            proving = true;
+            continue;
         }
         guards = if last {
-            guards
-                .iter()
-                .zip(&needed)
-                .map(|(had, needs)| had.max(*needs))
-                .collect()
+            let wider = guards.iter().zip(&needed);
+            wider.map(|(had, needs)| had.max(*needs)).collect()
         } else {
             needed
         };
     }
     Settled::Undecided
+}
+
+/// What a search may spend: on a proof, or nearby.
+fn budget(basis: Basis, proving: bool) -> Budget {
+    let left = basis.clock.left();
+    if proving {
+        return left;
+    }
+    Budget {
+        proof: None,
+        starts: STARTS.max(left.starts),
+        ..left
+    }
+}
+
+/// No recipe within guards: surely, or as far as was seen nearby.
+fn nothing(answer: Answer, guards: Vec<f64>, proved: bool) -> Settled {
+    if proved && answer.outcome() != Status::NoRecipe {
+        return Settled::Undecided;
+    }
+    Settled::None {
+        guards,
+        answer: Box::new(answer),
+    }
 }
 
 /// Whether every drawn limit passes as often as asked. Below one half, a recipe within the limits may

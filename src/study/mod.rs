@@ -33,3 +33,5 @@ pub mod confidence;
 pub mod worth;
 
 pub mod frontier;
+
+pub mod sensitivity;

@@ -5,6 +5,7 @@ use crate::study::confidence;
 use crate::study::confidence::Outcome;
 use crate::study::confidence::Wish;
 use crate::study::guard::Basis;
+use crate::study::guard::Certify;
 use crate::study::guard::Held;
 use std::cmp::Ordering;
 
@@ -68,7 +69,7 @@ fn candidates(held: &Held) -> Vec<Unknown> {
         .collect();
     let part = |unknown: &Unknown| {
         let of = |k: &usize| {
-            let own = causes.causes.iter().filter(|c| c.of == *unknown);
+            let own = causes.causes.iter().filter(|c| unknown.covers(&c.of));
             let moved: f64 = own.map(|c| causes.moved(*k, c).powi(2)).sum();
             moved / causes.sd(*k).powi(2)
         };
@@ -77,6 +78,7 @@ fn candidates(held: &Held) -> Vec<Unknown> {
     let mut all: Vec<(f64, Unknown)> = causes
         .unknowns()
         .into_iter()
+        .chain([Unknown::Blend])
         .filter(|u| !matches!(u, Unknown::Test(_)))
         .map(|u| (part(&u), u))
         .filter(|(part, _)| *part >= NOTICED)
@@ -88,6 +90,7 @@ fn candidates(held: &Held) -> Vec<Unknown> {
 fn one(basis: Basis, wish: Wish, held: &Held, reached: bool, unknown: Unknown) -> Worth {
     let known = Basis {
         known: Some(&unknown),
+        certify: Certify::Nothing,
         ..basis
     };
     let first = if reached { held.each } else { wish.confidence };

@@ -25,15 +25,7 @@ fn head(found: &Frontier) -> Vec<String> {
         .into_iter()
         .map(String::from)
         .chain(own)
-        .chain(
-            [
-                "rate_towards_better",
-                "rate_towards_worse",
-                "proved",
-                "binds",
-            ]
-            .map(String::from),
-        )
+        .chain(["rate_towards_better", "rate_towards_worse", "gap", "binds"].map(String::from))
         .chain(treat)
         .collect()
 }

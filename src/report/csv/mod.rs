@@ -4,3 +4,5 @@
 pub mod row;
 
 pub mod frontier;
+
+pub mod sensitivity;

@@ -5,7 +5,7 @@ use crate::predict::chance::Chances;
 use crate::predict::chance::Distribution;
 use crate::predict::chance::Estimate;
 use crate::report::beside::Beside;
-use crate::report::text::confidence;
+use crate::report::unknown;
 use crate::report::words;
 use crate::study::confidence::Confident;
 use crate::study::confidence::Outcome;
@@ -185,7 +185,7 @@ fn of_solve(problem: &Problem, confident: &Confident) -> Confidence {
                 .worth
                 .iter()
                 .map(|w| Measure {
-                    known: confidence::unknown(problem, &w.unknown),
+                    known: unknown::words(problem, &w.unknown),
                     value: w.value,
                     saves: w.saves,
                     together: w.together,

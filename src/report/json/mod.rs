@@ -26,3 +26,5 @@ pub mod conflict;
 pub mod sweep;
 
 pub mod frontier;
+
+pub mod sensitivity;

@@ -91,14 +91,19 @@ pub fn page(
     let body = text.split_once('\n').map_or("", |(_, body)| body);
     format!(
         "<svg width=\"{}\" height=\"{}\" viewBox=\"0 0 {} {}\" role=\"img\" \
-         aria-labelledby=\"title desc\" xmlns=\"http://www.w3.org/2000/svg\">\n\
-         <title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>\n{body}",
+         xmlns=\"http://www.w3.org/2000/svg\">\n\
+         <title>{}</title>\n<desc>{}</desc>\n{body}",
         f64::from(fine.0) / FINE,
         f64::from(fine.1) / FINE,
         fine.0,
         fine.1,
         escaped(title),
-        escaped(description),
+        // Where there is nothing to tell, what it would be about.
+        escaped(if description.is_empty() {
+            title
+        } else {
+            description
+        }),
     )
 }
 

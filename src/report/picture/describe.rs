@@ -7,6 +7,7 @@ use crate::report::picture::data::DistributionPicture;
 use crate::report::picture::data::FrontierPicture;
 use crate::report::picture::data::MapPicture;
 use crate::report::picture::data::Moved;
+use crate::report::picture::data::Stretch;
 use crate::report::picture::data::SweepPicture;
 use crate::report::picture::data::TornadoPicture;
 use crate::report::picture::frame::NO_RECIPE;
@@ -71,23 +72,30 @@ pub fn frontier(picture: &FrontierPicture) -> String {
         picture.x.words(),
         picture.points.len()
     )];
-    let ends = [picture.points.first(), picture.points.last()];
-    for (name, point) in picture.ends.iter().zip(ends) {
-        if let Some(point) = point {
-            let (x, y) = (short(point.x), short(point.y));
-            told.push(format!(
-                "{name}: {x} {}, {y} {}.",
-                picture.x.unit, picture.y.unit
-            ));
-        }
-    }
+    told.extend(ends(picture));
     told.join(" ")
+}
+
+/// The two ends of a frontier, each in a sentence.
+#[must_use]
+pub fn ends(picture: &FrontierPicture) -> Vec<String> {
+    let ends = [picture.points.first(), picture.points.last()];
+    let told = picture.ends.iter().zip(ends).filter_map(|(name, point)| {
+        let point = point?;
+        let with =
+            |value: f64, axis: &Axis| format!("{} {} {}", axis.label, short(value), axis.unit);
+        let (x, y) = (with(point.x, &picture.x), with(point.y, &picture.y));
+        Some(format!("{name}: {}, {}.", x.trim_end(), y.trim_end()))
+    });
+    told.collect()
 }
 
 /// What a tornado shows.
 #[must_use]
 pub fn tornado(picture: &TornadoPicture) -> String {
     let mut told = vec![format!("{}.", picture.axis.words())];
+    let places = change_places(picture);
+    let effect = |moved: &Moved| format!("{} {}", moved.to, change(moved.effect, places));
     for bar in &picture.bars {
         let moves = picture.ways.iter().zip(&bar.moves);
         let moves: Vec<String> = moves
@@ -115,20 +123,28 @@ pub fn distribution(picture: &DistributionPicture) -> String {
     panels.chain(together).collect::<Vec<_>>().join(" ")
 }
 
-/// A move and its effect: `737 +0.120`, `737 no recipe`.
+/// Decimals that the changes of a tornado share: three digits of the greatest.
 #[must_use]
-pub fn effect(moved: &Moved) -> String {
-    format!("{} {}", moved.to, change(moved.effect))
+pub fn change_places(picture: &TornadoPicture) -> i32 {
+    let moves = picture.bars.iter().flat_map(|b| b.moves.iter().flatten());
+    let effects = moves.filter_map(|m| m.effect).filter(|e| e.is_finite());
+    let most = effects.fold(0.0, |most: f64, e| most.max(e.abs()));
+    (CHANGE_DIGITS - 1 - scale::power(most)).clamp(-12, 12)
 }
 
-/// A change in words, its sign always told: `+0.120`, `0`, `no recipe`.
+/// A change in words, its sign always told: `+0.120`, `0`, `no recipe`. One too small for the
+/// decimals shows its first digit.
 #[must_use]
-pub fn change(effect: Option<f64>) -> String {
+pub fn change(effect: Option<f64>, places: i32) -> String {
     match effect.filter(|e| e.is_finite()) {
         None => NO_RECIPE.into(),
         Some(effect) => {
-            let words = number::digits(effect, CHANGE_DIGITS);
-            if words.chars().all(|c| matches!(c, '0' | '.' | '-')) {
+            let mut words = number::fixed(effect, places);
+            let nothing = |words: &str| words.chars().all(|c| matches!(c, '0' | '.' | '-'));
+            if nothing(&words) {
+                words = number::digits(effect, 1);
+            }
+            if nothing(&words) {
                 "0".into()
             } else if effect > 0.0 {
                 format!("+{words}")
@@ -144,7 +160,7 @@ fn reach(along: &Along, axis: &Axis) -> String {
         Along::Numbers(numbers) => match scale::ends(numbers.iter().copied()) {
             None => String::new(),
             Some((from, to)) => {
-                let stretch = crate::report::picture::data::Stretch { from, to };
+                let stretch = Stretch { from, to };
                 format!(" {}", scale::stretch(along, axis, stretch))
             }
         },

@@ -62,8 +62,8 @@ pub fn title_lines(title: &str, page: f64) -> Vec<String> {
     lettering::few_lines(title, TITLE, Weight::Bold, page - 2.0 * EDGE, 2)
 }
 
-/// Writes the head of a picture; tells where the rest begins.
-pub fn title(canvas: &Canvas<'_>, lines: &[String]) -> f64 {
+/// Writes the head of a picture.
+pub fn title(canvas: &Canvas<'_>, lines: &[String]) {
     let mut y = EDGE + TITLE * 0.8;
     for line in lines {
         canvas.text(
@@ -73,7 +73,6 @@ pub fn title(canvas: &Canvas<'_>, lines: &[String]) -> f64 {
         );
         y += TITLE * 1.4;
     }
-    below_title(lines)
 }
 
 /// Where the rest begins below a head of these lines.
@@ -112,7 +111,7 @@ impl Panel {
     pub fn head(&self, canvas: &Canvas<'_>, words: &str) {
         let width = self.x.end - EDGE;
         let words = lettering::fitted(words, HEAD, Weight::Bold, width);
-        canvas.text(&words, (EDGE, self.y.end - 10.0), head(Anchor::Start));
+        canvas.text(&words, (EDGE, self.y.end - 12.0), head(Anchor::Start));
     }
 }
 

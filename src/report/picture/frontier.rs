@@ -16,6 +16,7 @@ use crate::report::picture::frame::Panel;
 use crate::report::picture::frame::SIZE;
 use crate::report::picture::lettering;
 use crate::report::picture::lettering::Weight;
+use crate::report::picture::palette::AXIS;
 use crate::report::picture::palette::BLUE;
 use crate::report::picture::palette::GROUND;
 use crate::report::picture::palette::VERMILLION;
@@ -31,11 +32,15 @@ const LEFT: f64 = 76.0;
 /// Room at its right for the name of an end.
 const RIGHT: f64 = 60.0;
 /// Radius of a point.
-const POINT: f64 = 3.4;
+const POINT: f64 = 2.8;
+/// Radius of a point whose exchange rate is told.
+const TOLD: f64 = 4.6;
 /// Radius of an end.
 const END: f64 = 6.0;
 /// With more points than this only the line is drawn, and the ends.
 const DOTS: usize = 60;
+/// Words farther from their point than this are tied to it, pixels.
+const BESIDE: f64 = 14.0;
 /// What a broken line means.
 const JUMP: &str = "Where the line is broken the frontier jumps: no recipe between is unbeaten.";
 
@@ -143,7 +148,9 @@ impl<'a> Frontier<'a> {
             }
         }
         for (i, at) in &self.places {
-            if self.places.len() <= DOTS || !self.picture.points[*i].rate.is_empty() {
+            if !self.picture.points[*i].rate.is_empty() {
+                canvas.disc(*at, TOLD, BLUE);
+            } else if self.places.len() <= DOTS {
                 canvas.disc(*at, POINT, BLUE);
             }
         }
@@ -170,6 +177,7 @@ impl<'a> Frontier<'a> {
             });
             if let Some((place, area)) = spot {
                 taken.push(area);
+                Self::tie(canvas, at, &area);
                 let look = match weight {
                     Weight::Bold => frame::head(Anchor::Start),
                     Weight::Regular => frame::quiet(Anchor::Start),
@@ -193,8 +201,20 @@ impl<'a> Frontier<'a> {
         for (i, at) in &self.places {
             let rate = &self.picture.points[*i].rate;
             if !rate.is_empty() {
-                put(rate, *at, SIZE, Weight::Regular, POINT + 6.0);
+                put(rate, *at, SIZE, Weight::Regular, TOLD + 5.0);
             }
+        }
+    }
+
+    /// A thin line from a point to its words, where they do not stand right beside it.
+    fn tie(canvas: &Canvas<'_>, at: Place, area: &Box) {
+        let near = (at.0.clamp(area[0], area[2]), at.1.clamp(area[1], area[3]));
+        let away = (near.0 - at.0, near.1 - at.1);
+        let far = away.0.hypot(away.1);
+        if far > BESIDE {
+            let start = 1.0 - (far - TOLD - 1.0) / far;
+            let from = (at.0 + away.0 * start, at.1 + away.1 * start);
+            canvas.line(&[from, near], 0.8, AXIS);
         }
     }
 
@@ -224,9 +244,9 @@ fn spots(at: Place, wide: f64, size: f64, far: f64) -> Vec<(Place, Box)> {
         ] {
             let area = [
                 left - 2.0,
-                middle - size * 0.6,
+                middle - size * 0.75,
                 left + wide + 2.0,
-                middle + size * 0.6,
+                middle + size * 0.75,
             ];
             spots.push(((left, middle + size * 0.35), area));
         }

@@ -112,7 +112,7 @@ impl<'a> Map<'a> {
         let rows: Vec<f64> = ys.iter().map(|y| panel.y.at(*y)).collect();
         let names = names(picture, &grid, &columns, &rows);
         let key: usize = names.iter().map(|n| n.key.len()).sum();
-        let key_bottom = top + BAR_HIGH + 50.0 + LEADING * index(key + 1);
+        let key_bottom = top + BAR_HIGH + 50.0 + LEADING * index(key.max(1) + 1);
         Map {
             picture,
             goals: scale::ends(picture.cells.iter().filter_map(|c| c.goal)),
@@ -229,8 +229,16 @@ impl<'a> Map<'a> {
     fn names(&self, canvas: &Canvas<'_>) {
         let left = self.panel.x.end + ASIDE;
         let mut y = self.panel.y.end + BAR_HIGH + 40.0;
-        if self.names.iter().any(|n| !n.key.is_empty()) {
+        if !self.picture.regions.is_empty() {
             canvas.text("what binds", (left, y), frame::head(Anchor::Start));
+            if self.names.iter().all(|n| n.key.is_empty()) {
+                y += LEADING;
+                canvas.text(
+                    "stands in each region",
+                    (left, y),
+                    frame::quiet(Anchor::Start),
+                );
+            }
         }
         for name in &self.names {
             let first = name.at.1 - 15.0 * (index(name.lines.len()) - 1.0) / 2.0;

@@ -36,6 +36,10 @@ pub mod tornado;
 
 pub mod distribution;
 
+pub mod terminal;
+
+pub mod file;
+
 /// The picture as SVG, with its name and content in words for who cannot see it.
 #[must_use]
 pub fn svg(picture: &Picture) -> String {
@@ -54,4 +58,10 @@ pub fn svg(picture: &Picture) -> String {
 /// Where the picture is too large for memory.
 pub fn png(picture: &Picture) -> Result<Vec<u8>, NotDrawn> {
     png::from_svg(&svg(picture))
+}
+
+/// The picture in plain characters, for a terminal this many characters wide.
+#[must_use]
+pub fn terminal(picture: &Picture, width: usize) -> String {
+    terminal::plot(picture, width)
 }

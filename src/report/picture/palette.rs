@@ -42,20 +42,29 @@ pub const BLUE: Colour = (0, 114, 178);
 /// Vermillion of Okabe and Ito.
 pub const VERMILLION: Colour = (213, 94, 0);
 
-/// How far the second round of hues is mixed with white, and the third: 0 is the hue, 1 is white.
-const TINTS: [f64; 3] = [0.0, 0.55, 0.3];
+/// Share of white in the lighter hues of the second round.
+const LIGHTER: f64 = 0.5;
+/// Share of black in its darker hues.
+const DARKER: f64 = 0.4;
 
-/// The colour of the `i`-th of several: a hue, then lighter ones of the same hues.
+/// The colour of the `i`-th of several: the seven hues, then each of them lighter or darker, in turn,
+/// then grey. Fifteen can be told apart; from there on they come again.
 #[must_use]
 pub fn hue(i: usize) -> Colour {
-    let tint = TINTS[(i / HUES.len()) % TINTS.len()];
-    mixed(HUES[i % HUES.len()], GROUND, tint)
+    let i = i % (2 * HUES.len() + 1);
+    let hue = HUES[i % HUES.len()];
+    match (i / HUES.len(), i % HUES.len() % 2) {
+        (0, _) => hue,
+        (1, 0) => mixed(hue, GROUND, LIGHTER),
+        (1, _) => mixed(hue, (0, 0, 0), DARKER),
+        _ => OTHERS,
+    }
 }
 
 /// The light part of a sequence from yellow through green to blue: lightness falls all the way, so it
 /// is in order for every eye and in grey, and black words are legible on all of it.
 ///
-/// Source: "YlGnBu", nine classes, the first six; colours from <https://colorbrewer2.org> by
+/// Source: `YlGnBu`, nine classes, the first six; colours from <https://colorbrewer2.org> by
 /// Cynthia A. Brewer, Geography, Pennsylvania State University.
 pub const SEQUENCE: [Colour; 6] = [
     (255, 255, 217),
@@ -66,13 +75,15 @@ pub const SEQUENCE: [Colour; 6] = [
     (29, 145, 192),
 ];
 
+/// Stretches between two neighbours of the sequence.
+const STRETCHES: f64 = 5.0;
+
 /// The colour of a share of the sequence, 0 to 1.
 #[must_use]
 pub fn sequence(share: f64) -> Colour {
-    let last = SEQUENCE.len() - 1;
-    let mut left = share.clamp(0.0, 1.0) * (last as f64);
+    let mut left = share.clamp(0.0, 1.0) * STRETCHES;
     let mut i = 0;
-    while left > 1.0 && i + 1 < last {
+    while left > 1.0 && i + 2 < SEQUENCE.len() {
         left -= 1.0;
         i += 1;
     }

@@ -142,9 +142,7 @@ pub fn stretch(along: &Along, axis: &Axis, stretch: Stretch) -> String {
     let at = |value: f64| match along {
         Along::Numbers(numbers) => {
             let (low, high) = exact(numbers.iter().copied());
-            // A thousandth of the axis is less than a pixel.
-            let places = 3 - power(high - low);
-            number::as_written(number::fixed(value, places).parse().unwrap_or(value))
+            self::along(value, high - low)
         }
         Along::Words(words) => words.get(nearest(value)).cloned().unwrap_or_default(),
     };
@@ -158,6 +156,17 @@ pub fn stretch(along: &Along, axis: &Axis, stretch: Stretch) -> String {
     } else {
         format!("from {from} to {to}{unit}")
     }
+}
+
+/// A number along an axis of this span in words: a thousandth of it is less than a pixel.
+#[must_use]
+pub fn along(value: f64, span: f64) -> String {
+    let places = 3 - power(span);
+    if places > 9 || value.abs() >= LARGE {
+        return signed(&format!("{value:.3e}"));
+    }
+    let rounded = number::fixed(value, places).parse().unwrap_or(value);
+    signed(&number::as_written(rounded))
 }
 
 /// Round positions between two numbers, each with as many decimals as tell it from the next.
@@ -181,6 +190,9 @@ pub fn ticks(from: f64, to: f64, most: usize) -> Vec<Tick> {
 fn position(at: f64, step: f64) -> String {
     let places = decimals(step);
     let text = if at.abs() >= LARGE || places > FINEST {
+        if at.abs() < step * NOTHING {
+            return "0".into();
+        }
         format!("{:.*e}", digits(at, step), at)
     } else {
         number::fixed(at, places)
@@ -194,7 +206,8 @@ fn digits(at: f64, step: f64) -> usize {
 }
 
 /// The power of ten of a number's first digit.
-fn power(value: f64) -> i32 {
+#[must_use]
+pub fn power(value: f64) -> i32 {
     let text = format!("{value:e}");
     let power = text.split_once('e').and_then(|(_, p)| p.parse().ok());
     power.unwrap_or(0)

@@ -13,6 +13,7 @@ use crate::report::picture::describe;
 use crate::report::picture::frame;
 use crate::report::picture::frame::BELOW_AXIS;
 use crate::report::picture::frame::EDGE;
+use crate::report::picture::frame::HEAD;
 use crate::report::picture::frame::NO_RECIPE;
 use crate::report::picture::frame::Panel;
 use crate::report::picture::frame::SIZE;
@@ -54,6 +55,9 @@ const PITCH: f64 = 16.0;
 const THIN: f64 = 3.0;
 /// With more positions than this the curve has no dots.
 const DOTS: usize = 40;
+/// What the thin upright lines are.
+const LINES: &str =
+    "Upright lines: other components are used, or other limits bind, from there on.";
 /// Share of a word's slot that its bar leaves free on either side.
 const SLOT_FREE: f64 = 0.16;
 
@@ -192,9 +196,16 @@ impl<'a> Sweep<'a> {
             let (left, right) = self.across(gap.stretch);
             let middle = f64::midpoint(left, right);
             let high = f64::midpoint(self.goal.y.start, self.goal.y.end);
+            // Grid lines do not run through words.
+            let clear = |across: f64, up: f64| {
+                let (low, high) = ((middle - across, high - up), (middle + across, high + up));
+                canvas.rectangle(low, high, NOTHING);
+            };
             if right - left > wide + 8.0 {
+                clear(wide / 2.0 + 2.0, SIZE * 0.8);
                 canvas.beside(NO_RECIPE, (middle, high), frame::quiet(Anchor::Middle));
             } else if right - left > SIZE + 2.0 {
+                clear(SIZE * 0.5, wide / 2.0 + 2.0);
                 canvas.upright(NO_RECIPE, (middle, high), frame::quiet(Anchor::Middle));
             }
         }
@@ -366,11 +377,26 @@ impl<'a> Sweep<'a> {
         canvas.beside(&label, (right + 2.0, y), frame::words(Anchor::Start));
     }
 
+    /// Thin upright lines where something changes, with their positions above where those fit.
     fn breaks(&self, canvas: &Canvas<'_>) {
-        for at in self.picture.breaks.iter().filter(|b| b.is_finite()) {
-            let x = self.x.at(*at);
+        let mut breaks: Vec<f64> = self.picture.breaks.clone();
+        breaks.retain(|b| b.is_finite());
+        breaks.sort_by(f64::total_cmp);
+        let mut free =
+            EDGE + lettering::width(&self.picture.goal.words(), HEAD, Weight::Bold) + 8.0;
+        for at in breaks {
+            let x = self.x.at(at);
             for (top, bottom) in self.panels() {
                 canvas.line(&[(x, top), (x, bottom)], 0.8, AXIS);
+            }
+            if matches!(self.picture.along, Along::Numbers(_)) {
+                let words = scale::along(at, self.x.to - self.x.from);
+                let half = lettering::width(&words, SIZE, Weight::Regular) / 2.0;
+                if x - half >= free {
+                    let above = (x, self.goal.y.end - 6.0);
+                    canvas.text(&words, above, frame::quiet(Anchor::Middle));
+                    free = x + half + 8.0;
+                }
             }
         }
     }
@@ -393,18 +419,18 @@ fn gaps(picture: &SweepPicture, shown: &[bool]) -> Vec<Gap> {
     gaps
 }
 
-/// Each gap in a sentence.
+/// What the upright lines are, and each gap in a sentence.
 fn remarks(picture: &SweepPicture, gaps: &[Gap]) -> Vec<String> {
-    gaps.iter()
-        .map(|gap| {
-            let at = scale::stretch(&picture.along, &picture.x, gap.stretch);
-            if gap.reason.is_empty() {
-                format!("No recipe {at}.")
-            } else {
-                format!("No recipe {at}: {}.", gap.reason.trim_end_matches('.'))
-            }
-        })
-        .collect()
+    let lines = (!picture.breaks.is_empty()).then(|| LINES.to_owned());
+    let gaps = gaps.iter().map(|gap| {
+        let at = scale::stretch(&picture.along, &picture.x, gap.stretch);
+        if gap.reason.is_empty() {
+            format!("No recipe {at}.")
+        } else {
+            format!("No recipe {at}: {}.", gap.reason.trim_end_matches('.'))
+        }
+    });
+    lines.into_iter().chain(gaps).collect()
 }
 
 /// How high the stack's panel reaches: to 100 % where the recipes are whole.

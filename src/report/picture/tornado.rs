@@ -24,7 +24,7 @@ use crate::report::picture::scale::Scale;
 use crate::report::picture::scale::index;
 
 /// Height of a row, pixels.
-const ROW: f64 = 28.0;
+const ROW: f64 = 30.0;
 /// Height of a bar.
 const BAR: f64 = 16.0;
 /// Width of the bars' panel without the room for words at its sides.
@@ -56,6 +56,8 @@ struct Tornado<'a> {
     title: Vec<String>,
     /// The bars' numbers; words at either side stand beyond its ends.
     x: Scale,
+    /// Decimals of every change.
+    places: i32,
     /// How far words reach beyond either end.
     beside: f64,
     top: f64,
@@ -71,9 +73,10 @@ impl<'a> Tornado<'a> {
             .map(|b| lettering::width(&b.label, SIZE, Weight::Regular))
             .fold(60.0, f64::max)
             .min(LABEL);
+        let places = describe::change_places(picture);
         let moves = || picture.bars.iter().flat_map(|b| b.moves.iter().flatten());
         let beside = moves()
-            .map(|m| lettering::width(&words(m), SIZE, Weight::Regular))
+            .map(|m| lettering::width(&words(m, places), SIZE, Weight::Regular))
             .fold(60.0, f64::max)
             .min(BESIDE)
             + GAP;
@@ -94,6 +97,7 @@ impl<'a> Tornado<'a> {
         Tornado {
             picture,
             x: Scale::new(reach, left, left + WIDE),
+            places,
             beside,
             top,
             floor: top + ROW * index(picture.bars.len().max(1)) + 4.0,
@@ -164,7 +168,12 @@ impl<'a> Tornado<'a> {
         };
         let (top, bottom) = (middle - height / 2.0, middle + height / 2.0);
         canvas.rectangle((zero, top), (end, bottom), colour);
-        let text = lettering::fitted(&words(moved), SIZE, Weight::Regular, self.beside - GAP);
+        let text = lettering::fitted(
+            &words(moved, self.places),
+            SIZE,
+            Weight::Regular,
+            self.beside - GAP,
+        );
         let (at, anchor) = if right {
             (end + GAP, Anchor::Start)
         } else {
@@ -176,7 +185,8 @@ impl<'a> Tornado<'a> {
 
 /// On which side of zero each way goes: `true` is right. What has no effect, or no recipe, goes
 /// against the other; tightening costs.
-fn sides(bar: &TornadoBar) -> [bool; 2] {
+#[must_use]
+pub fn sides(bar: &TornadoBar) -> [bool; 2] {
     let sign = |moved: &Option<Moved>| {
         let effect = moved.as_ref()?.effect?;
         (effect.abs() > 0.0).then_some(effect > 0.0)
@@ -191,6 +201,6 @@ fn sides(bar: &TornadoBar) -> [bool; 2] {
 }
 
 /// What a move does and where to: `+0.120 at 737`.
-fn words(moved: &Moved) -> String {
-    format!("{} at {}", describe::change(moved.effect), moved.to)
+fn words(moved: &Moved, places: i32) -> String {
+    format!("{} at {}", describe::change(moved.effect, places), moved.to)
 }

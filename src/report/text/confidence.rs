@@ -5,9 +5,7 @@ use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
 use crate::declare::problem::Sense;
 use crate::declare::problem::Side;
-use crate::predict::cause::Modelled;
-use crate::predict::cause::Unknown;
-use crate::predict::nudge::Part;
+use crate::declare::property::Property;
 use crate::predict::value::Judgement;
 use crate::report::beside::Beside;
 use crate::report::number;
@@ -17,6 +15,7 @@ use crate::report::table::Table;
 use crate::report::text::chances;
 use crate::report::text::conflict;
 use crate::report::text::headline;
+use crate::report::unknown;
 use crate::report::words;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Party;
@@ -138,7 +137,7 @@ fn price(problem: &Problem, confident: &Confident) -> String {
 /// An amount per kg as one of the batch.
 fn of_batch(problem: &Problem, per_kg: f64) -> Option<String> {
     let batch = problem.batch?;
-    (problem.goal.property == crate::declare::property::Property::Cost).then(|| {
+    (problem.goal.property == Property::Cost).then(|| {
         let amount = number::fixed(per_kg * batch, 2);
         format!("{amount} {}", problem.currency).trim().to_owned()
     })
@@ -340,7 +339,7 @@ pub fn worth(problem: &Problem, confident: &Confident) -> String {
     for w in &told {
         let saves = w.saves.filter(|s| *s > least);
         table.row(vec![
-            unknown(problem, &w.unknown),
+            unknown::words(problem, &w.unknown),
             match (w.value, reached) {
                 (Some(v), _) => number::value(goal, v),
                 (None, true) => String::new(),
@@ -366,33 +365,5 @@ fn gain(together: f64) -> String {
         format!("+{} %", number::fixed(together * 100.0, 1))
     } else {
         String::new()
-    }
-}
-
-/// Something that is not known, as what would be measured.
-#[must_use]
-pub fn unknown(problem: &Problem, of: &Unknown) -> String {
-    let id = |j: &usize| problem.components[*j].id.clone();
-    match of {
-        Unknown::Figure(j, Part::Datum(datum)) => format!("{} of {}", datum.key(), id(j)),
-        Unknown::Figure(j, Part::Polymer(key)) => format!("{key} of {}", id(j)),
-        Unknown::Estimate(j) => format!("the estimated figures of {}", id(j)),
-        Unknown::Viscosity => "how the stocks mix: KV100 of one blend".into(),
-        Unknown::Model(model) => format!("the model's error: {} of one blend", modelled(*model)),
-        Unknown::Pours => "what the balance pours".into(),
-        Unknown::Test(property) => format!("the test of {}", words::property(property)),
-    }
-}
-
-fn modelled(model: Modelled) -> &'static str {
-    match model {
-        Modelled::Hths => "HTHS",
-        Modelled::Vi => "viscosity index",
-        Modelled::Cranking => "CCS",
-        Modelled::Pumping => "MRV",
-        Modelled::Noack => "Noack",
-        Modelled::Ash => "sulfated ash",
-        Modelled::Aniline => "aniline point",
-        Modelled::Flash => "flash point",
     }
 }

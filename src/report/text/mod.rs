@@ -56,3 +56,5 @@ pub mod sweep;
 pub mod many;
 
 pub mod frontier;
+
+pub mod sensitivity;

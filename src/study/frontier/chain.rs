@@ -181,25 +181,26 @@ impl Chain {
     pub fn take(&mut self, ask: Ask, found: Option<Found>) {
         let Some(at) = self.place(ask) else { return };
         self.sure &= found.as_ref().is_some_and(Found::is_proved);
+        let Some(found) = found else {
+            self.settle(at);
+            return;
+        };
         let (a, b) = (self.links[at].loss, self.links[at + 1].loss);
-        let loss = found.as_ref().map(|f| self.scale.loss(f.at));
-        let neighbour = [a, b]
-            .into_iter()
-            .position(|end| loss.is_some_and(|loss| self.scale.alike(loss, end)));
-        match (neighbour, found, loss) {
-            // The recipe that keeps the bound with the other property at its best is the one before.
-            (Some(k), _, _) if k == ask.bounded => {
-                let link = &mut self.links[at + k];
-                link.until[ask.bounded] = link.until[ask.bounded].max(ask.loss);
-            }
-            (None, Some(found), Some(loss)) if is_between(a, loss, b) => {
-                let mut until = loss.0;
-                until[ask.bounded] = until[ask.bounded].max(ask.loss);
-                let link = Link { found, loss, until };
-                self.links.insert(at + 1, link);
-            }
-            // Nothing, the recipe beyond, or one that two proofs leave open.
-            _ => self.settle(at),
+        let loss = self.scale.loss(found.at);
+        // The bound leaves nothing better in the other property than the link that keeps it already.
+        let known = at + ask.bounded;
+        let other = 1 - ask.bounded;
+        let no_better = loss.0[other] >= self.links[known].loss.0[other] - self.scale.same[other];
+        if no_better {
+            let until = &mut self.links[known].until[ask.bounded];
+            *until = until.max(ask.loss);
+        } else if is_between(a, loss, b) {
+            let mut until = loss.0;
+            until[ask.bounded] = until[ask.bounded].max(ask.loss);
+            self.links.insert(at + 1, Link { found, loss, until });
+        } else {
+            // The recipe beyond, or one that two proofs leave open.
+            self.settle(at);
         }
     }
 

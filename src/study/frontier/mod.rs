@@ -169,7 +169,7 @@ fn curve(trade: &Trade, chain: &Chain, points: usize) -> Option<Curve> {
         let found = place::placed(trade, chain, *piece, *count);
         let edges: Vec<usize> = (0..found.len()).collect();
         let told = parallel::each(&edges, |at| {
-            let rates = rate::rates(trade, &found[*at], *at > 0, *at + 1 < found.len());
+            let rates = rate::rates_of_all(trade, &found[*at], *at > 0, *at + 1 < found.len());
             let first = chain.links[0].loss;
             let along = place::apart(first, chain.scale.loss(found[*at].at));
             point(trade, &found[*at], along, k, rates)

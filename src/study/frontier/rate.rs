@@ -41,18 +41,62 @@ impl Rates {
     }
 }
 
-/// The rates at a recipe of a frontier, on the sides that are asked for.
+/// The rates at a recipe of a frontier, on the sides that are asked for: of the components that it uses,
+/// where recipe logic leaves a choice.
 #[must_use]
 pub fn rates(trade: &Trade, found: &Found, better: bool, worse: bool) -> Rates {
-    let (up, down) = (Way::Up, Way::Down);
-    let (towards_better, towards_worse) = match trade.aims[0].sense {
-        Sense::Minimise => (down, up),
-        Sense::Maximise => (up, down),
-    };
+    let (towards_better, towards_worse) = ways(trade);
     Rates {
         better: better.then(|| rate(trade, found, towards_better)).flatten(),
         worse: worse.then(|| rate(trade, found, towards_worse)).flatten(),
     }
+}
+
+/// The same, whatever components come in: where recipe logic leaves a choice, or where the recipe could
+/// not be followed, from the best recipe a little beside.
+#[must_use]
+pub fn rates_of_all(trade: &Trade, found: &Found, better: bool, worse: bool) -> Rates {
+    let (towards_better, towards_worse) = ways(trade);
+    let bands = &trade.problem.bands;
+    let chosen = !trade.problem.rules.is_empty() || bands.iter().any(|b| b.if_used.is_some());
+    let side = |way: Way| {
+        let own = || rate(trade, found, way);
+        if chosen {
+            aside(trade, found, way).or_else(own)
+        } else {
+            own().or_else(|| aside(trade, found, way))
+        }
+    };
+    Rates {
+        better: better.then(|| side(towards_better)).flatten(),
+        worse: worse.then(|| side(towards_worse)).flatten(),
+    }
+}
+
+/// The ways of the first property's number towards better and towards worse.
+fn ways(trade: &Trade) -> (Way, Way) {
+    match trade.aims[0].sense {
+        Sense::Minimise => (Way::Down, Way::Up),
+        Sense::Maximise => (Way::Up, Way::Down),
+    }
+}
+
+/// How far beside a recipe its neighbour is looked for, in parts of the way between the ends.
+const ASIDE: f64 = 1e-4;
+
+/// The rate of the best recipe a little beside, towards this one.
+fn aside(trade: &Trade, found: &Found, way: Way) -> Option<f64> {
+    let (sign, back) = match way {
+        Way::Up => (1.0, Way::Down),
+        Way::Down => (-1.0, Way::Up),
+    };
+    let neighbour = trade.within(0, found.at[0] + sign * ASIDE * trade.way(0))?;
+    let moved = sign * (neighbour.at[0] - found.at[0]);
+    // A neighbour that did not move lies on another piece, or there is none.
+    if moved < 0.5 * ASIDE * trade.way(0) {
+        return None;
+    }
+    rate(trade, &neighbour, back).or_else(|| rate(trade, &neighbour, way))
 }
 
 fn rate(trade: &Trade, found: &Found, way: Way) -> Option<f64> {

@@ -52,6 +52,7 @@ pub struct Trade<'p> {
     pub aims: [Aim; 2],
     clock: Clock,
     gaps: [f64; 2],
+    ways: [f64; 2],
 }
 
 /// A recipe that no other betters in both.
@@ -88,6 +89,7 @@ impl<'p> Trade<'p> {
             aims,
             clock,
             gaps: [ENDS; 2],
+            ways: [0.0; 2],
         }
     }
 
@@ -132,8 +134,15 @@ impl<'p> Trade<'p> {
         };
         Trade {
             gaps: [fine(0), fine(1)],
+            ways: [0, 1].map(|k: usize| (worst[k] - best[k]).abs()),
             ..self
         }
+    }
+
+    /// How far a property moves between the ends; 0 before they are known.
+    #[must_use]
+    pub fn way(&self, property: usize) -> f64 {
+        self.ways[property]
     }
 
     fn solved(&self, goal: usize, bound: Option<f64>) -> (Problem, Answer) {
