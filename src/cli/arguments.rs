@@ -105,6 +105,9 @@ pub struct Solve {
     /// Tell how much work it was
     #[arg(long, short)]
     pub verbose: bool,
+    /// With --confidence, also draw where the results may lie: to this file, by its ending .svg or .png
+    #[arg(long, value_name = "FILE", requires = "confidence")]
+    pub picture: Option<PathBuf>,
 }
 
 /// `treatrate predict`.
@@ -134,6 +137,9 @@ pub struct Predict {
     #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
     #[arg(requires = "confidence")]
     pub draws: usize,
+    /// With --confidence, also draw where the results may lie: to this file, by its ending .svg or .png
+    #[arg(long, value_name = "FILE", requires = "confidence")]
+    pub picture: Option<PathBuf>,
 }
 
 /// `treatrate reach`.
@@ -248,6 +254,9 @@ pub struct Sweep {
     /// Begin nothing new after this many seconds
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub time_limit: Option<Duration>,
+    /// Also draw it: to this file, by its ending .svg or .png
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
 }
 
 /// `treatrate frontier`.
@@ -268,6 +277,9 @@ pub struct Frontier {
     /// Begin nothing new after this many seconds
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub time_limit: Option<Duration>,
+    /// Also draw it: to this file, by its ending .svg or .png
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
 }
 
 /// How a sweep is printed.

@@ -5,10 +5,12 @@ use crate::cli::arguments::Listing;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
+use crate::cli::picture;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::declare::read::named;
 use crate::report::csv;
+use crate::report::drawn;
 use crate::report::json;
 use crate::report::text;
 use crate::solve::search::Budget;
@@ -20,6 +22,7 @@ use crate::study::frontier::aim;
 /// # Errors
 /// Where the problem cannot be read, names no such properties, or the answer cannot be written.
 pub fn run(asked: &arguments::Frontier) -> Result<Exit, Refusal> {
+    picture::named(asked.picture.as_deref())?;
     let problem = input::problem(&asked.problem)?;
     let [first, second] = &asked.between;
     let named = |key: &str| named::aim(&problem, key).map_err(Refusal::Sentence);
@@ -39,5 +42,10 @@ pub fn run(asked: &arguments::Frontier) -> Result<Exit, Refusal> {
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}")))?,
     };
     output::answer(&words)?;
+    let drawn = drawn::frontier::frontier(&found);
+    if asked.format == Listing::Text {
+        picture::show(drawn.as_ref())?;
+    }
+    picture::write(asked.picture.as_deref(), drawn.as_ref())?;
     Ok(Exit::of_frontier(&found.outcome))
 }

@@ -50,6 +50,12 @@ pub fn watched() -> bool {
     io::stderr().is_terminal()
 }
 
+/// Whether a person reads standard output itself, not a file or another program.
+#[must_use]
+pub fn read_by_a_person() -> bool {
+    io::stdout().is_terminal()
+}
+
 /// Whether to colour standard error: a person is watching and has not asked for none
 /// (<https://no-color.org>).
 #[must_use]

@@ -5,9 +5,11 @@ use crate::cli::arguments::SweepFormat;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
+use crate::cli::picture;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::report::csv;
+use crate::report::drawn;
 use crate::report::json;
 use crate::report::text;
 use crate::solve::search::Budget;
@@ -16,6 +18,10 @@ use crate::study::sensitivity;
 /// What goes with `--vary` alone.
 const NO_LINES: &str = "`--every-limit` and `--every-price` are answered at once: print them as text, csv or \
                         json, without `--to`, `--resume` and `--shard`";
+
+/// A file holds one picture.
+const ONE_PICTURE: &str =
+    "`--picture` holds one tornado: take `--every-limit` or `--every-price`, or a file for each";
 
 /// Answers the question.
 ///
@@ -26,6 +32,10 @@ pub fn run(asked: &arguments::Sweep) -> Result<Exit, Refusal> {
     let lines = asked.to.is_some() || asked.shard.is_some() || asked.resume;
     if lines || format == SweepFormat::Jsonl {
         return Err(Refusal::Sentence(NO_LINES.into()));
+    }
+    picture::named(asked.picture.as_deref())?;
+    if asked.picture.is_some() && asked.every_limit && asked.every_price {
+        return Err(Refusal::Sentence(ONE_PICTURE.into()));
     }
     let problem = input::problem(&asked.problem)?;
     let budget = Budget {
@@ -49,6 +59,13 @@ pub fn run(asked: &arguments::Sweep) -> Result<Exit, Refusal> {
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}")))?,
     };
     output::answer(&words)?;
+    for study in &all {
+        let drawn = drawn::tornado::sensitivity(study);
+        if format == SweepFormat::Text {
+            picture::show(drawn.as_ref())?;
+        }
+        picture::write(asked.picture.as_deref(), drawn.as_ref())?;
+    }
     let ended = all.first().map(|s| Exit::of_answer(&s.base.answer));
     Ok(ended.unwrap_or(Exit::Unfinished))
 }

@@ -8,6 +8,7 @@ use crate::cli::contributions;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
+use crate::cli::picture;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::declare::problem::Problem;
@@ -16,6 +17,7 @@ use crate::explain::why;
 use crate::explain::why::Why;
 use crate::quantity::Share;
 use crate::report::beside::Beside;
+use crate::report::drawn;
 use crate::report::json;
 use crate::report::recipe_file;
 use crate::report::text;
@@ -23,6 +25,7 @@ use crate::solve::alternatives;
 use crate::solve::answer::Answer;
 use crate::solve::logic::Demand;
 use crate::solve::search::Budget;
+use crate::study::confidence::Confident;
 use std::path::Path;
 use std::time::Instant;
 
@@ -34,6 +37,7 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
     if let Some(path) = &asked.write_recipe {
         spare(path)?;
     }
+    picture::named(asked.picture.as_deref())?;
     let mut problem = input::problem(&asked.problem)?;
     if asked.confidence.is_some() {
         confidence::refused(asked)?;
@@ -61,6 +65,9 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
         ..Beside::default()
     };
     output::answer(&words(&problem, &answer, beside, asked.format)?)?;
+    let held = confident.as_ref().and_then(Confident::held);
+    let drawn = held.and_then(|held| drawn::chances::chances(&problem, &held.sample.chances));
+    picture::write(asked.picture.as_deref(), drawn.as_ref())?;
     if let Some(path) = &asked.write_recipe {
         write_recipe(path, &problem, &answer)?;
     }

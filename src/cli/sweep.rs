@@ -10,11 +10,13 @@ use crate::cli::interrupt;
 use crate::cli::output;
 use crate::cli::part_file::PartFile;
 use crate::cli::part_file::Whole;
+use crate::cli::picture;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::cli::sensitivity;
 use crate::declare::read::varied;
 use crate::fault::Sources;
+use crate::report::drawn;
 use crate::report::json;
 use crate::report::lines::Kind;
 use crate::report::lines::Lines;
@@ -29,6 +31,9 @@ use crate::study::sweep::run::Orders;
 use std::ops::Range;
 use std::path::Path;
 use std::time::Instant;
+
+/// Lines are not kept, so that their number is free; a picture is drawn of a whole.
+const NO_PICTURE: &str = "`--picture` goes with a sweep that is told as a whole: take `--format text` or `--format json`";
 
 /// Points of a path unless asked otherwise: alone, and beside another.
 const POINTS: [usize; 2] = [41, 25];
@@ -50,7 +55,11 @@ pub fn run(asked: &arguments::Sweep) -> Result<Exit, Refusal> {
     if asked.every_limit || asked.every_price {
         return sensitivity::run(asked);
     }
+    picture::named(asked.picture.as_deref())?;
     let format = format(asked)?;
+    if asked.picture.is_some() && matches!(format, Format::Lines(_)) {
+        return Err(Refusal::Sentence(NO_PICTURE.into()));
+    }
     let (problem, sources) = input::problem_with_sources(&asked.problem)?;
     let usual = POINTS[usize::from(asked.vary.len() > 1)];
     let points = asked.points.unwrap_or(usual);
@@ -145,6 +154,11 @@ fn at_once(
         text::sweep::sweep(&found)
     };
     output::answer(&words)?;
+    let drawn = drawn::sweep::sweep(&found);
+    if !json {
+        picture::show(drawn.as_ref())?;
+    }
+    picture::write(asked.picture.as_deref(), drawn.as_ref())?;
     let mut tally = Tally::default();
     for row in &found.rows {
         tally.count(row.status, 1);

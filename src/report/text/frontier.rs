@@ -88,7 +88,8 @@ fn none(refused: &Solved) -> String {
 }
 
 /// `the lowest cost`.
-fn best(aim: &Aim) -> String {
+#[must_use]
+pub fn best(aim: &Aim) -> String {
     let way = match aim.sense {
         Sense::Minimise => "lowest",
         Sense::Maximise => "highest",

@@ -69,7 +69,9 @@ fn head(study: &Sensitivity) -> String {
     text
 }
 
-fn of_prices(study: &Sensitivity) -> bool {
+/// Whether a study moved prices.
+#[must_use]
+pub fn of_prices(study: &Sensitivity) -> bool {
     let mut all = study.rows.iter().chain(&study.still);
     all.any(|r| matches!(r.what, What::Price(_)))
 }
@@ -139,7 +141,8 @@ fn notes(study: &Sensitivity, prices: bool) -> String {
 }
 
 /// The two moves in the order of the columns.
-fn ordered(one: &Row) -> [&Move; 2] {
+#[must_use]
+pub fn ordered(one: &Row) -> [&Move; 2] {
     let [lowered, raised] = &one.moves;
     match (&one.what, one.tighter()) {
         (What::Price(_), _) | (_, Some(0) | None) => [lowered, raised],
@@ -172,7 +175,8 @@ fn digits(value: f64) -> f64 {
 }
 
 /// A number as its file says it.
-fn stated(what: &What, value: f64) -> String {
+#[must_use]
+pub fn stated(what: &What, value: f64) -> String {
     match what {
         What::Bound { property, .. } => number::bound(property, value),
         What::Count(_) | What::Price(_) => number::as_written(value),
@@ -290,7 +294,8 @@ fn still(study: &Sensitivity, prices: bool) -> String {
 }
 
 /// `phosphorus >= 825 ppm`; `at-most 5`.
-fn name_at(problem: &Problem, what: &What, to: &str) -> String {
+#[must_use]
+pub fn name_at(problem: &Problem, what: &What, to: &str) -> String {
     match what {
         What::Bound { .. } | What::Price(_) => format!("{} {to}", name(problem, what)),
         What::Count(rule) => format!("{} {to}", problem.rules[*rule].key()),
