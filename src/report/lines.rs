@@ -6,6 +6,7 @@
 use crate::declare::dial::Setting;
 use crate::declare::property::Property;
 use crate::declare::stops;
+use crate::report::csv::row;
 use crate::report::json::answer;
 use crate::report::keys;
 use crate::report::text::conflict;
@@ -78,7 +79,10 @@ impl<'a> Lines<'a> {
     pub fn beginning(&self, point: usize) -> String {
         let at = self.plan.at(point);
         match self.kind {
-            Kind::Csv => at.iter().map(|s| quoted(&keys::setting(s)) + ",").collect(),
+            Kind::Csv => {
+                let cells: Vec<String> = at.iter().map(keys::setting).collect();
+                csv(&cells).trim_end().to_owned() + ","
+            }
             Kind::JsonLines => format!("{{\"at\":{},\"status\":\"", self.at(&at)),
         }
     }
@@ -187,19 +191,11 @@ fn rate(share: f64) -> f64 {
     text.parse::<f64>().unwrap_or(0.0) + 0.0
 }
 
-/// A record of RFC 4180, ended by a line feed alone: what every tool on a Unix shell expects, and
-/// spreadsheets read too.
+/// A record that stays one line, so that a torn file can be mended.
 fn csv(cells: &[String]) -> String {
-    let quoted: Vec<String> = cells.iter().map(|cell| quoted(cell)).collect();
-    quoted.join(",") + "\n"
-}
-
-fn quoted(cell: &str) -> String {
-    // A record must stay one line, so that a torn file can be mended.
-    let cell = cell.replace(['\n', '\r'], " ");
-    if cell.contains([',', '"']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell
-    }
+    let plain: Vec<String> = cells
+        .iter()
+        .map(|cell| cell.replace(['\n', '\r'], " "))
+        .collect();
+    row::line(&plain)
 }

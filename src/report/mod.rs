@@ -33,13 +33,13 @@ pub mod text;
 
 pub mod json;
 
+pub mod csv;
+
 pub mod lines;
 
 pub mod picture;
 
 pub mod drawn;
-
-pub mod csv;
 
 pub mod recipe_file;
 
