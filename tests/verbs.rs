@@ -13,7 +13,7 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 36] = [
+const EXITS: [(&str, i32); 50] = [
     ("compare-broken", 1),
     ("compare-json", 0),
     ("compare-moved", 0),
@@ -24,6 +24,14 @@ const EXITS: [(&str, i32); 36] = [
     ("conflict-none", 0),
     ("conflict-rule-and-stock", 1),
     ("conflict-several", 1),
+    ("frontier-cost", 0),
+    ("frontier-csv", 0),
+    ("frontier-json", 0),
+    ("frontier-jump", 0),
+    ("frontier-no-recipe", 1),
+    ("frontier-no-way", 2),
+    ("frontier-nothing-to-trade", 0),
+    ("frontier-twice", 2),
     ("predict-breaks-one-rule", 1),
     ("predict-breaks-rules", 1),
     ("predict-breaks-rules-json", 1),
@@ -49,6 +57,12 @@ const EXITS: [(&str, i32); 36] = [
     ("solve-no-recipe-json", 1),
     ("solve-stdin", 0),
     ("solve-text", 0),
+    ("sweep-csv", 0),
+    ("sweep-json", 0),
+    ("sweep-limits", 0),
+    ("sweep-no-recipe", 1),
+    ("sweep-nothing-asked", 2),
+    ("sweep-prices", 0),
     ("usage", 2),
 ];
 
