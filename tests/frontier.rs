@@ -95,6 +95,8 @@ fn evenly(curve: &Curve, aims: &[Aim; 2]) {
     for pair in curve.points.windows(2) {
         let parts = [0, 1].map(|k| aims[k].sign() * (pair[1].at[k] - pair[0].at[k]) / way(k));
         let step = 0.5 * (parts[0] + parts[1]);
+        // Worse in the first and better in the second: neither betters the other.
+        assert!(parts[0] > 0.0 && parts[1] > 0.0, "{pair:?}");
         along += step;
         near(pair[1].along, along, 1e-9);
         if pair[0].piece == pair[1].piece {
