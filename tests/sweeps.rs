@@ -728,7 +728,7 @@ fn the_picture_shows_what_was_found() {
     let problem = by_hand(folder.path(), BY_HAND);
     for vary in ["limits.q.min=1..25", "limits.q.min=25..1"] {
         let found = swept(&problem, &[vary], 13);
-        let Some(Picture::Sweep(picture)) = drawn::sweep(&found) else {
+        let Some(Picture::Sweep(picture)) = drawn::sweep::sweep(&found) else {
             panic!("a sweep");
         };
         let Along::Numbers(x) = &picture.along else {
@@ -759,7 +759,7 @@ fn the_picture_shows_what_was_found() {
         );
     }
     let found = swept(&problem, &["limits.q.min=5,15,22", "shelf.b.price=2,4"], 2);
-    let Some(Picture::Map(map)) = drawn::sweep(&found) else {
+    let Some(Picture::Map(map)) = drawn::sweep::sweep(&found) else {
         panic!("a map");
     };
     assert_eq!(

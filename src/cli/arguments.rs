@@ -206,6 +206,7 @@ pub struct Conflict {
 
 /// `treatrate sweep`.
 #[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("moved").required(true).multiple(true)))]
 #[expect(clippy::struct_excessive_bools, reason = "flags of a command line")]
 pub struct Sweep {
     /// Problem file: what the finished oil must be ("-" reads standard input)
