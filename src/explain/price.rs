@@ -227,9 +227,9 @@ enum Footing {
         /// The number, or the value just beside it at which a formula is in force.
         bound: f64,
         /// The stand there.
-        here: Stand,
+        here: Box<Stand>,
         /// The way on.
-        track: Track,
+        track: Box<Track>,
     },
     /// There is no recipe on that side.
     NoRecipe,
@@ -258,7 +258,11 @@ fn footing(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Footing {
     }
     let mut here = ground.stand.clone();
     match ground.task(knob, bound).and_then(|task| here.settle(&task)) {
-        Some(()) => Footing::On { bound, here, track },
+        Some(()) => Footing::On {
+            bound,
+            here: Box::new(here),
+            track: Box::new(track),
+        },
         None => Footing::Unknown,
     }
 }
@@ -291,7 +295,11 @@ fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> 
         .and_then(|task| here.settle(&task))
         .is_some();
     let here = if settled { here } else { stand };
-    Footing::On { bound, here, track }
+    Footing::On {
+        bound,
+        here: Box::new(here),
+        track: Box::new(track),
+    }
 }
 
 fn priced(ground: &Ground, knob: &Knob, bound: f64, here: &Stand, track: &Track) -> Move {

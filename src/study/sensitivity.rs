@@ -154,7 +154,7 @@ impl Row {
 /// reproducibility, or a step of [`lever`] where there is none.
 #[must_use]
 pub fn limits(problem: &Problem, budget: &Budget) -> Sensitivity {
-    study(problem, bounds(problem), budget)
+    study(problem, &bounds(problem), budget)
 }
 
 /// The effect of every price, moved by this part of itself.
@@ -165,7 +165,8 @@ pub fn prices(problem: &Problem, part: f64, budget: &Budget) -> Sensitivity {
         let used = problem.bands[j].max.share > Share::NONE;
         (used && price > 0.0).then(|| Asked::new(What::Price(j), price, part * price))
     });
-    study(problem, priced.collect(), budget)
+    let priced: Vec<Asked> = priced.collect();
+    study(problem, &priced, budget)
 }
 
 /// A number to move.
@@ -318,7 +319,7 @@ fn moves(problem: &Problem, of: Requirement, side: Option<Side>, from: f64, to: 
     }
 }
 
-fn study(problem: &Problem, asked: Vec<Asked>, budget: &Budget) -> Sensitivity {
+fn study(problem: &Problem, asked: &[Asked], budget: &Budget) -> Sensitivity {
     let clock = Clock::start(&Budget {
         nodes: budget.nodes.min(NODES),
         ..budget.clone()
@@ -326,7 +327,7 @@ fn study(problem: &Problem, asked: Vec<Asked>, budget: &Budget) -> Sensitivity {
     let base = Solved::of(problem.clone(), &clock.left_to(GAP));
     let mut rows = Vec::new();
     if base.recipe().is_some() {
-        rows = parallel::each(&asked, |asked| {
+        rows = parallel::each(asked, |asked| {
             let one = |to: Option<f64>| match to {
                 Some(to) => Move {
                     to,

@@ -1,5 +1,5 @@
 //! Answers of many rows as comma-separated values (RFC 4180), for a spreadsheet: a head, then a line a
-//! row, numbers unrounded.
+//! row, numbers to nine digits.
 
 pub mod row;
 

@@ -20,10 +20,22 @@ fn cell(text: &str) -> String {
     }
 }
 
-/// A number with all its digits; nothing where there is none.
+/// Digits of a number behind its first: nine in all, more than any test or balance has, and fewer than the
+/// dust of arithmetic.
+const DIGITS: usize = 8;
+
+/// A number; nothing where there is none.
 #[must_use]
 pub fn number(value: Option<f64>) -> String {
-    value.map_or_else(String::new, |v| v.to_string())
+    value.map_or_else(String::new, |v| {
+        let rounded: f64 = format!("{v:.DIGITS$e}").parse().unwrap_or(v);
+        // Nothing has no sign.
+        if rounded.abs() > 0.0 {
+            rounded.to_string()
+        } else {
+            "0".into()
+        }
+    })
 }
 
 #[cfg(test)]
@@ -39,6 +51,8 @@ mod tests {
             number(Some(0.1)),
         ];
         assert_eq!(line(&cells), "\"a,b\",\"5\"\" pipe\",plain,0.1\n");
+        assert_eq!(number(Some(-79.999_999_999_84)), "-80");
+        assert_eq!(number(Some(-0.0)), "0");
         assert_eq!(number(None), "");
     }
 }

@@ -217,6 +217,7 @@ impl Chain {
 
 /// Whether a recipe loses more in the first and less in the second than one, and the other way round
 /// than the other.
-fn is_between(a: Loss, x: Loss, b: Loss) -> bool {
+#[must_use]
+pub fn is_between(a: Loss, x: Loss, b: Loss) -> bool {
     a.0[0] < x.0[0] && x.0[0] < b.0[0] && b.0[1] < x.0[1] && x.0[1] < a.0[1]
 }

@@ -74,7 +74,7 @@ pub enum Outcome {
     /// One recipe is the best in both.
     One(Box<Point>),
     /// A curve.
-    Curve(Curve),
+    Curve(Box<Curve>),
 }
 
 /// The recipes of a curve, from the best of the first property to the best of the second.
@@ -151,7 +151,7 @@ fn outcome(trade: &Trade, points: usize) -> Outcome {
     let trade = trade.clone().along(scale.best, scale.worst);
     let mut chain = Chain::new(scale, first.clone(), last.clone());
     scan::fill(&trade, &mut chain);
-    curve(&trade, &chain, points).map_or_else(|| none(0), Outcome::Curve)
+    curve(&trade, &chain, points).map_or_else(|| none(0), |curve| Outcome::Curve(Box::new(curve)))
 }
 
 fn curve(trade: &Trade, chain: &Chain, points: usize) -> Option<Curve> {

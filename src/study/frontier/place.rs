@@ -4,6 +4,7 @@ use crate::study::frontier::chain::Ask;
 use crate::study::frontier::chain::Chain;
 use crate::study::frontier::chain::Link;
 use crate::study::frontier::chain::Loss;
+use crate::study::frontier::chain::is_between;
 use crate::study::frontier::scan::LEAST_JUMP;
 use crate::study::frontier::trade::Found;
 use crate::study::frontier::trade::Trade;
@@ -97,15 +98,17 @@ pub fn placed(trade: &Trade, chain: &Chain, piece: Piece, count: usize) -> Vec<F
         )
     });
     let mut all = vec![first.found.clone()];
-    for next in found.into_iter().flatten().chain([last.found.clone()]) {
-        let near = |b: &Found| {
-            chain
-                .scale
-                .alike(chain.scale.loss(b.at), chain.scale.loss(next.at))
-        };
-        if !all.last().is_some_and(near) {
+    for next in found.into_iter().flatten() {
+        let loss = chain.scale.loss(next.at);
+        let behind = all.last().map_or(first.loss, |f| chain.scale.loss(f.at));
+        let again = chain.scale.alike(behind, loss) || chain.scale.alike(loss, last.loss);
+        // What noise has put beside the curve would be bettered by a neighbour.
+        if !again && is_between(behind, loss, last.loss) {
             all.push(next);
         }
+    }
+    if links.len() > 1 {
+        all.push(last.found.clone());
     }
     all
 }

@@ -172,7 +172,7 @@ impl<'p> Trade<'p> {
         let goal = 1 - bounded;
         let (problem, answer) = self.solved(goal, Some(bound));
         let found = self.found(&answer)?;
-        if self.is_worth(&problem, &found) {
+        if is_worth(&problem, &found) {
             return Some(found);
         }
         Some(self.finished(goal, found))
@@ -199,30 +199,6 @@ impl<'p> Trade<'p> {
         }
     }
 
-    /// Whether tightening the bound would cost something: then no recipe is as good in the goal and
-    /// better in what is bounded.
-    fn is_worth(&self, problem: &Problem, found: &Found) -> bool {
-        let Some(recipe) = &found.answer.recipe else {
-            return false;
-        };
-        let last = problem.limits.len() - 1;
-        let task = Task::with(problem, &Demand::default());
-        let x = local::point(&task, recipe);
-        let here = local::decided(task.clone(), &local::used(&task, &x));
-        let Some(stand) = Stand::at(&here, &x) else {
-            return false;
-        };
-        let own = |hold: &Hold| match hold {
-            Hold::Row(i, _) => task.owners[*i] == Owner::Limit(last),
-            Hold::Curve(c) => task.curved[*c].limit == Some(last),
-            Hold::Seam(..) | Hold::Edge(..) => false,
-        };
-        let worth = stand.holds.iter().zip(&stand.both).zip(&stand.worth);
-        worth
-            .filter(|((hold, _), _)| own(hold))
-            .any(|((_, both), worth)| !both && *worth > SURE * NO_WORTH * stand.size)
-    }
-
     /// A recipe that meets every limit, with its two values.
     fn found(&self, answer: &Answer) -> Option<Found> {
         let sound = matches!(answer.outcome(), Status::Optimal | Status::Feasible);
@@ -242,6 +218,30 @@ impl<'p> Trade<'p> {
         let of = |k: usize| judge::value(&book, book.entry(asked[k])?, &shares);
         Some([of(0)?, of(1)?])
     }
+}
+
+/// Whether tightening the bound would cost something: then no recipe is as good in the goal and
+/// better in what is bounded.
+fn is_worth(problem: &Problem, found: &Found) -> bool {
+    let Some(recipe) = &found.answer.recipe else {
+        return false;
+    };
+    let last = problem.limits.len() - 1;
+    let task = Task::with(problem, &Demand::default());
+    let x = local::point(&task, recipe);
+    let here = local::decided(task.clone(), &local::used(&task, &x));
+    let Some(stand) = Stand::at(&here, &x) else {
+        return false;
+    };
+    let own = |hold: &Hold| match hold {
+        Hold::Row(i, _) => task.owners[*i] == Owner::Limit(last),
+        Hold::Curve(c) => task.curved[*c].limit == Some(last),
+        Hold::Seam(..) | Hold::Edge(..) => false,
+    };
+    let worth = stand.holds.iter().zip(&stand.both).zip(&stand.worth);
+    worth
+        .filter(|((hold, _), _)| own(hold))
+        .any(|((_, both), worth)| !both && *worth > SURE * NO_WORTH * stand.size)
 }
 
 /// A worth this many times the least that is told apart from none is one.
