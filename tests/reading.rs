@@ -140,6 +140,7 @@ fn limits_goal_groups_and_rules() -> Result<(), Box<dyn Error>> {
     assert_eq!(problem.goal.sense, Sense::Maximise);
     assert_eq!(problem.goal.property, Property::Treat("pao-4".into()));
     assert!(problem.batch.is_some_and(|kg| near(kg, 20.0)));
+    assert!(problem.balance.is_some_and(|kg| near(kg, 1e-4)));
     let bound = |key: &str, side| {
         let mut found = problem.limits.iter().filter(|l| l.property.key() == key);
         found.find(|l| l.side == side).map_or(f64::NAN, |l| l.bound)
@@ -259,6 +260,13 @@ fn single_faults() {
             "batch = \"1,5 t\"",
             Code::DecimalComma,
         ),
+        ("balance = \"0.1 g\"", "balance = 0.1", Code::WrongType),
+        (
+            "balance = \"0.1 g\"",
+            "balance = \"0.1\"",
+            Code::UnknownWord,
+        ),
+        ("balance = \"0.1 g\"", "balance = \"0 g\"", Code::OutOfRange),
         ("override = true", "override = \"yes\"", Code::WrongType),
         (
             "mpao-100 = { max = 30.0 }",

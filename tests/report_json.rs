@@ -32,6 +32,7 @@ fn solve_keeps_its_keys_and_their_order() {
             "limits",
             "rules",
             "contributions",
+            "confidence",
             "left_out",
             "bought",
             "conflict",
@@ -135,6 +136,7 @@ fn predict_shares_the_parts() {
             "limits",
             "rules",
             "contributions",
+            "confidence",
             "warnings"
         ]
     );

@@ -13,7 +13,7 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 59] = [
+const EXITS: [(&str, i32); 67] = [
     ("compare-broken", 1),
     ("compare-json", 0),
     ("compare-moved", 0),
@@ -35,6 +35,8 @@ const EXITS: [(&str, i32); 59] = [
     ("predict-breaks-one-rule", 1),
     ("predict-breaks-rules", 1),
     ("predict-breaks-rules-json", 1),
+    ("predict-confidence", 1),
+    ("predict-confidence-json", 0),
     ("predict-contributions", 0),
     ("predict-contributions-json", 0),
     ("predict-contributions-unknown", 2),
@@ -49,6 +51,12 @@ const EXITS: [(&str, i32); 59] = [
     ("reach-no-recipe", 1),
     ("reach-not-reached", 1),
     ("reach-parity", 0),
+    ("solve-confidence", 0),
+    ("solve-confidence-json", 0),
+    ("solve-confidence-no-recipe", 1),
+    ("solve-confidence-no-recipe-json", 1),
+    ("solve-confidence-refused", 2),
+    ("solve-confidence-usage", 2),
     ("solve-contributions", 0),
     ("solve-json", 0),
     ("solve-logic", 0),

@@ -217,10 +217,10 @@ pub struct Sweep {
     pub vary: Vec<String>,
     /// Instead, move every limit, treat band and count, one at a time, by the reproducibility of its test
     /// or a stated step
-    #[arg(long, group = "moved", conflicts_with = "vary")]
+    #[arg(long, group = "moved")]
     pub every_limit: bool,
     /// Instead, move the price of every component, one at a time
-    #[arg(long, group = "moved", conflicts_with = "vary")]
+    #[arg(long, group = "moved")]
     pub every_price: bool,
     /// By how much --every-price moves prices
     #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "10 %")]

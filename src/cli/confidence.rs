@@ -57,6 +57,7 @@ pub fn confident(
         confidence: probability,
         together: asked.together,
         draws: asked.draws,
+        worth: true,
     };
     let _progress = Progress::begin("searching, with guards");
     confidence::confident(problem, wish, budget)

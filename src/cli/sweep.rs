@@ -53,6 +53,11 @@ const CASES: usize = 20_000;
 /// Where the problem or a path cannot be read, or the answer not be written.
 pub fn run(asked: &arguments::Sweep) -> Result<Exit, Refusal> {
     if asked.every_limit || asked.every_price {
+        if !asked.vary.is_empty() {
+            return Err(Refusal::Sentence(
+                "`--vary` moves what it names, `--every-limit` and `--every-price` move all: ask one of the two".into(),
+            ));
+        }
         return sensitivity::run(asked);
     }
     picture::named(asked.picture.as_deref())?;

@@ -7,6 +7,7 @@ use crate::declare::problem::ViscosityRule;
 use crate::declare::property::Property;
 use crate::predict::book::Book;
 use crate::predict::book::Entry;
+use crate::predict::book::Tangent;
 use crate::predict::nudge;
 use crate::predict::nudge::Nudge;
 use crate::predict::value::Spread;
@@ -116,7 +117,7 @@ impl Uncertain {
                 variance += moved * moved;
             }
         }
-        variance.sqrt()
+        (variance + by_pours(problem, book, entry, &tangent, shares)).sqrt()
     }
 
     /// The rules' disagreement and the model's own error.
@@ -146,6 +147,28 @@ impl Uncertain {
             .map(|book| book.value(book.entry(property)?, shares))
             .collect()
     }
+}
+
+/// The variance from pours: one that is off by δ of the batch makes every share a part of 1 + δ, so total
+/// t moves by δ (its coefficient there − its mean). Nothing where no balance is stated.
+fn by_pours(
+    problem: &Problem,
+    book: &Book,
+    entry: &Entry,
+    tangent: &Tangent,
+    shares: &[f64],
+) -> f64 {
+    let Some(off) = problem.balance.zip(problem.batch).map(|(g, kg)| g / kg) else {
+        return 0.0;
+    };
+    let used = shares.iter().enumerate().filter(|(_, x)| **x > 0.0);
+    let moved = used.map(|(j, _)| -> f64 {
+        let totals = entry.totals.iter().zip(&tangent.by_total);
+        totals
+            .map(|(&t, g)| g * off * (book.coefficient(t, j) - book.sum(t, shares)))
+            .sum()
+    });
+    moved.map(|m| m * m).sum()
 }
 
 /// Whether a property depends on the choice of the viscosity mixing rule.

@@ -10,7 +10,7 @@ use crate::quantity::Unit;
 /// Standard deviations of a predicted value, in the property's unit, by cause.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Spread {
-    /// From the stated uncertainty of the components' figures, to first order.
+    /// From the stated uncertainty of the components' figures and of the pours, to first order.
     pub components: f64,
     /// From the property model: the mixing rules' disagreement and the model's own error.
     pub model: f64,

@@ -38,6 +38,8 @@ pub struct Wish {
     pub together: bool,
     /// How many draws.
     pub draws: usize,
+    /// Whether to find out what is worth measuring first.
+    pub worth: bool,
 }
 
 impl Wish {
@@ -58,6 +60,8 @@ impl Wish {
 pub struct Confident {
     /// What was asked.
     pub wish: Wish,
+    /// 1 where less of the goal is better, −1 where more is.
+    sign: f64,
     /// The best recipe without a confidence.
     pub plain: Answer,
     /// What came of it.
@@ -102,6 +106,7 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
     let Some(start) = Held::of(basis, &plain, &unguarded, EVEN) else {
         return Confident {
             wish,
+            sign: basis.sign(),
             plain,
             outcome: Outcome::NoRecipe,
             worth: Vec::new(),
@@ -109,12 +114,13 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
     };
     let outcome = reach(basis, wish, start, wish.confidence);
     let worth = match &outcome {
-        Outcome::Reached(held) => worth::of(basis, wish, held, true),
-        Outcome::NotReached { highest, .. } => worth::of(basis, wish, highest, false),
-        Outcome::NoRecipe | Outcome::Undecided => Vec::new(),
+        Outcome::Reached(held) if wish.worth => worth::of(basis, wish, held, true),
+        Outcome::NotReached { highest, .. } if wish.worth => worth::of(basis, wish, highest, false),
+        _ => Vec::new(),
     };
     Confident {
         wish,
+        sign: basis.sign(),
         plain,
         outcome,
         worth,
@@ -143,21 +149,49 @@ type Refused = (Vec<f64>, Box<Answer>);
 /// Where already the guards of that probability leave no recipe.
 pub fn attempt(basis: Basis, wish: Wish, start: &Held, first: f64) -> Result<Outcome, Refused> {
     let from = start.sample.guards(basis.problem, first);
-    match guard::settle(basis, first, &from) {
-        Settled::Held(held) if enough(wish, &held) => Ok(Outcome::Reached(held)),
-        Settled::Held(held) if wish.together => Ok(between(basis, wish, *held)),
-        Settled::Held(_) | Settled::Undecided => Ok(Outcome::Undecided),
-        Settled::None { guards, answer } => Err((guards, answer)),
+    // All together takes several guards; only the last recipe is proved.
+    let sought = Basis {
+        certify: if wish.together {
+            basis.certify.for_none()
+        } else {
+            basis.certify
+        },
+        ..basis
+    };
+    let found = match guard::settle(sought, first, &from) {
+        Settled::Held(held) if enough(wish, &held) => Outcome::Reached(held),
+        Settled::Held(held) if wish.together => between(sought, wish, *held),
+        Settled::Held(_) | Settled::Undecided => Outcome::Undecided,
+        Settled::None { guards, answer } => return Err((guards, answer)),
+    };
+    Ok(match found {
+        Outcome::Reached(held) if wish.together => proved(basis, wish, held),
+        found => found,
+    })
+}
+
+/// The best recipe within the guards that were found, proved where that is wanted.
+fn proved(basis: Basis, wish: Wish, held: Box<Held>) -> Outcome {
+    if basis.certify == Certify::Nothing {
+        return Outcome::Reached(held);
     }
+    match guard::settle(basis, held.each, &held.guards) {
+        Settled::Held(again) if wish.reached(&again) >= least(wish) => Outcome::Reached(again),
+        _ => Outcome::Undecided,
+    }
+}
+
+/// The least chance that counts as the confidence asked for.
+fn least(wish: Wish) -> f64 {
+    wish.confidence - guard::short(wish.confidence)
 }
 
 /// Whether a recipe passes as often as asked, and not needlessly more.
 fn enough(wish: Wish, held: &Held) -> bool {
     let reached = wish.reached(held);
-    let least = wish.confidence - guard::short(wish.confidence);
     if wish.together {
         let even = held.each <= wish.confidence + guard::short(wish.confidence);
-        reached >= least && (even || reached <= wish.confidence + more(wish))
+        reached >= least(wish) && (even || reached <= wish.confidence + more(wish))
     } else {
         // That each does was seen when the guards settled.
         true
@@ -207,7 +241,7 @@ fn between(basis: Basis, wish: Wish, first: Held) -> Outcome {
         let from = low.1.sample.guards(basis.problem, each);
         match guard::settle(basis, each, &from) {
             Settled::Held(held) if enough(wish, &held) => return Outcome::Reached(held),
-            Settled::Held(held) if wish.reached(&held) >= wish.confidence => {
+            Settled::Held(held) if wish.reached(&held) >= least(wish) => {
                 high = next;
                 safe = Some(*held);
             }
@@ -293,11 +327,11 @@ impl Confident {
         }
     }
 
-    /// How much worse the goal is than without a confidence, in its unit; never below 0 but for the gap
+    /// How much worse the goal is than without a confidence, in its unit: below 0 only within the gap
     /// of the proofs.
     #[must_use]
     pub fn dearer(&self) -> Option<f64> {
         let held = self.held()?.value()?;
-        Some((held - self.plain.objective?).abs())
+        Some((held - self.plain.objective?) * self.sign)
     }
 }

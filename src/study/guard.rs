@@ -61,8 +61,21 @@ pub enum Certify {
     Nothing,
     /// That a recipe is the best one.
     Recipes,
-    /// That too, and that there is none.
+    /// That there is none.
+    None,
+    /// Both.
     All,
+}
+
+impl Certify {
+    /// The same without the proof that a recipe is the best.
+    #[must_use]
+    pub fn for_none(self) -> Self {
+        match self {
+            Certify::All => Certify::None,
+            _ => Certify::Nothing,
+        }
+    }
 }
 
 /// Starts of a search that is not proved.
@@ -179,7 +192,7 @@ pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Settled {
         let answer = search::cheapest(&guarded(basis.problem, &guards), &budget(basis, proving));
         let held = Held::of(basis, &answer, &guards, each);
         let Some(held) = held else {
-            if !proving && basis.certify == Certify::All {
+            if !proving && matches!(basis.certify, Certify::None | Certify::All) {
                 proving = true;
                 continue;
             }
@@ -189,7 +202,7 @@ pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Settled {
         let close = !too_wide(&held, &answer, &needed);
         let last = round + 1 >= FREE_ROUNDS;
         if reaches(&held, each) && (close || last) {
-            if proving || basis.certify == Certify::Nothing {
+            if proving || matches!(basis.certify, Certify::Nothing | Certify::None) {
                 return Settled::Held(Box::new(Held {
                     wide: !close,
                     ..held

@@ -10,7 +10,7 @@ use crate::study::guard::Held;
 use std::cmp::Ordering;
 
 /// Most unknowns that are asked about: those with the largest part in a limit that often fails.
-const ASKED: usize = 8;
+const ASKED: usize = 6;
 
 /// A part of a variance below which knowing something changes nothing that would be noticed.
 const NOTICED: f64 = 0.004;

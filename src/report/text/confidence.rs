@@ -125,6 +125,12 @@ fn price(problem: &Problem, confident: &Confident) -> String {
         return String::new();
     };
     let goal = &problem.goal.property;
+    if dearer <= SAVING * plain.abs() {
+        return format!(
+            "Without this it would be {} too: being sure costs nothing here.",
+            money(problem, plain)
+        );
+    }
     let part = number::fixed(100.0 * dearer / plain.abs().max(f64::MIN_POSITIVE), 1);
     let apart = words::with_unit(&number::beside(goal, plain, dearer), &problem.unit(goal));
     format!(
