@@ -195,12 +195,34 @@ fn the_job_array_of_the_readme_writes_the_whole() {
         let told = String::from_utf8_lossy(&ended.stderr);
         assert!(ended.status.success(), "{told}");
     }
-    let joined = Command::new("sh")
-        .args(["-c", "cat part-*.csv"])
-        .current_dir(folder.path())
-        .output()
-        .expect("a shell");
-    assert!(joined.stdout == whole(folder.path(), "csv"));
+    let joined = |of: &str| {
+        let joined = Command::new("sh")
+            .args(["-c", of])
+            .current_dir(folder.path())
+            .output();
+        joined.expect("a shell").stdout
+    };
+    let whole = whole(folder.path(), "csv");
+    assert!(joined("cat part-*.csv && rm part-*.csv") == whole);
+    // And the line for one machine, a shell's loop in the place of its tool.
+    let line = readme
+        .split("```sh\n")
+        .filter_map(|rest| rest.split("```").next())
+        .find_map(|block| block.strip_prefix("parallel "))
+        .expect("the README shows a line for one machine");
+    let (command, parts) = line.split_once(":::").expect("its parts");
+    let command = command.replace("--vary limits.p.max=600..900", "--vary limits.q.min=1..25");
+    let command = command.replace("--points 100000", "--points 90");
+    for part in parts.split_whitespace() {
+        let ended = Command::new("sh")
+            .args(["-c", &command.replace("{}", part)])
+            .current_dir(folder.path())
+            .env("PATH", &paths)
+            .output()
+            .expect("a shell");
+        assert!(ended.status.success(), "{command}");
+    }
+    assert!(joined("cat part-*.csv") == whole);
 }
 
 /// Places of a text at which a kill may have ended it: beside every end of a line, and some between.

@@ -74,11 +74,15 @@ impl Stops {
                 Some(if place == last {
                     *to
                 } else {
-                    rounded(from + (to - from) * (real(place) / real(last)))
+                    clean(
+                        from + (to - from) * (real(place) / real(last)),
+                        from.abs().max(to.abs()),
+                    )
                 })
             }
             Stops::Steps { from, step, count } => {
-                Some(rounded(from + step * real(place.min(count - 1))))
+                let size = from.abs().max(step.abs());
+                Some(clean(from + step * real(place.min(count - 1)), size))
             }
             Stops::List(list) => match list.get(place)? {
                 Setting::Number(number) => Some(*number),
@@ -112,13 +116,25 @@ impl Stops {
     }
 }
 
-/// A number to [`DIGITS`] significant digits.
+/// A number to twelve significant digits.
 #[must_use]
 pub fn rounded(number: f64) -> f64 {
     format!("{number:.*e}", DIGITS - 1)
         .parse()
         .unwrap_or(number)
 }
+
+/// The same between numbers of a size: what is dust beside them is nothing.
+fn clean(number: f64, size: f64) -> f64 {
+    if number.abs() <= DUST * size {
+        0.0
+    } else {
+        rounded(number)
+    }
+}
+
+/// Relative rounding of a few operations.
+const DUST: f64 = 1e-14;
 
 #[expect(
     clippy::cast_precision_loss,
