@@ -376,6 +376,10 @@ fn true_shelf(p: &Problem, r: &mut Plain) -> Problem {
 
 /// How often each tested limit of a recipe passes, and all of them, over so many oils: figures, pours,
 /// mixing rule, models and tests drawn anew for each.
+#[allow(
+    clippy::too_many_lines,
+    reason = "one independent simulation, told from top to bottom"
+)]
 fn simulated(p: &Problem, recipe: &Recipe, runs: u32) -> (Vec<f64>, f64) {
     let shares: Vec<f64> = recipe.shares().iter().map(|s| s.fraction()).collect();
     let tested: Vec<Property> = p
@@ -434,7 +438,9 @@ fn simulated(p: &Problem, recipe: &Recipe, runs: u32) -> (Vec<f64>, f64) {
                 *x += off * r.normal();
             }
             let sum: f64 = x.iter().sum();
-            x.iter_mut().for_each(|x| *x /= sum);
+            for x in &mut x {
+                *x /= sum;
+            }
         }
         let book = Book::new(&truth, truth.mixing, &tested);
         let rule = 2.0 * r.unit() - 1.0;
@@ -623,7 +629,10 @@ fn more_is_never_cheaper_and_less_loosens_nothing() {
     // All together is more than each.
     let each = asked(&p, 0.8, false);
     let all = asked(&p, 0.8, true);
-    assert!(all.held().and_then(|h| h.value()) > each.held().and_then(|h| h.value()));
+    assert!(
+        all.held().and_then(treatrate::study::guard::Held::value)
+            > each.held().and_then(treatrate::study::guard::Held::value)
+    );
 }
 
 #[test]
@@ -677,7 +686,10 @@ fn what_a_figure_is_worth_is_what_its_certainty_saves() {
         worth: true,
     };
     let found = confident(&p, wish, &quick());
-    let cost = found.held().and_then(|h| h.value()).expect("a cost");
+    let cost = found
+        .held()
+        .and_then(treatrate::study::guard::Held::value)
+        .expect("a cost");
     let mut figures = 0;
     for worth in &found.worth {
         let Unknown::Figure(j, treatrate::predict::nudge::Part::Datum(datum)) = &worth.unknown
@@ -689,7 +701,10 @@ fn what_a_figure_is_worth_is_what_its_certainty_saves() {
             f.sd = None;
         }
         let again = asked(&known, 0.95, false);
-        let value = again.held().and_then(|h| h.value()).expect("a cost");
+        let value = again
+            .held()
+            .and_then(treatrate::study::guard::Held::value)
+            .expect("a cost");
         let saves = worth.saves.expect("both are reached");
         assert!(
             (cost - value - saves).abs() < 1e-3 * cost,

@@ -82,7 +82,8 @@ impl Stops {
             }
             Stops::Steps { from, step, count } => {
                 let size = from.abs().max(step.abs());
-                Some(clean(from + step * real(place.min(count - 1)), size))
+                // No negative nothing.
+                Some(clean(from + step * real(place.min(count - 1)), size) + 0.0)
             }
             Stops::List(list) => match list.get(place)? {
                 Setting::Number(number) => Some(*number),

@@ -68,14 +68,11 @@ fn sure(problem: &Problem, answer: &Answer, confident: &Confident, beside: Besid
     let judged = answer.judgement.as_ref();
     let warnings = warnings::together(&answer.warnings, judged);
     let mut sections = vec![confidence::headline(problem, answer, confident)];
-    match (&answer.recipe, judged) {
-        (Some(recipe), Some(judgement)) => {
-            sections.extend(judged_recipe(problem, recipe, judgement, &warnings, beside));
-        }
-        _ => {
-            sections.extend(confidence::refusal(problem, confident));
-            sections.push(notes::warnings(&warnings));
-        }
+    if let (Some(recipe), Some(judgement)) = (&answer.recipe, judged) {
+        sections.extend(judged_recipe(problem, recipe, judgement, &warnings, beside));
+    } else {
+        sections.extend(confidence::refusal(problem, confident));
+        sections.push(notes::warnings(&warnings));
     }
     page(&sections)
 }
