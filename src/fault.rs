@@ -267,6 +267,11 @@ impl Sources {
         self.files.get(file).map_or("", |(name, _)| name)
     }
 
+    /// The texts of all files, in order.
+    pub fn texts(&self) -> impl Iterator<Item = &str> {
+        self.files.iter().map(|(_, text)| text.as_str())
+    }
+
     /// The text of a file.
     #[must_use]
     pub fn text(&self, file: usize) -> &str {

@@ -13,10 +13,14 @@ const LONGEST_FUNCTION: usize = 80;
 const TOO_LONG: [&str; 0] = [];
 
 /// Words that one place alone may use: the word, and the file that may.
-const ONE_HOME: [(&str, &str); 4] = [
+const ONE_HOME: [(&str, &str); 8] = [
     ("good_lp", "solve/backend.rs"),
     ("microlp", "solve/backend.rs"),
     ("indicatif", "cli/progress.rs"),
+    ("plotters", "report/picture/canvas.rs"),
+    ("resvg", "report/picture/png.rs"),
+    ("notosans", "report/picture/lettering.rs"),
+    ("skrifa", "report/picture/lettering.rs"),
     ("sobol_burley", "predict/draw.rs"),
 ];
 

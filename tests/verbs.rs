@@ -13,7 +13,7 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 44] = [
+const EXITS: [(&str, i32); 67] = [
     ("compare-broken", 1),
     ("compare-json", 0),
     ("compare-moved", 0),
@@ -24,6 +24,14 @@ const EXITS: [(&str, i32); 44] = [
     ("conflict-none", 0),
     ("conflict-rule-and-stock", 1),
     ("conflict-several", 1),
+    ("frontier-cost", 0),
+    ("frontier-csv", 0),
+    ("frontier-json", 0),
+    ("frontier-jump", 0),
+    ("frontier-no-recipe", 1),
+    ("frontier-no-way", 2),
+    ("frontier-nothing-to-trade", 0),
+    ("frontier-twice", 2),
     ("predict-breaks-one-rule", 1),
     ("predict-breaks-rules", 1),
     ("predict-breaks-rules-json", 1),
@@ -57,6 +65,21 @@ const EXITS: [(&str, i32); 44] = [
     ("solve-no-recipe-json", 1),
     ("solve-stdin", 0),
     ("solve-text", 0),
+    ("sweep-csv", 0),
+    ("sweep-every-csv", 0),
+    ("sweep-every-json", 0),
+    ("sweep-every-limit", 0),
+    ("sweep-every-no-recipe", 1),
+    ("sweep-every-price", 0),
+    ("sweep-json", 0),
+    ("sweep-lacking", 2),
+    ("sweep-map", 0),
+    ("sweep-misspelt", 2),
+    ("sweep-no-recipe", 1),
+    ("sweep-nothing-asked", 2),
+    ("sweep-text", 0),
+    ("sweep-value", 2),
+    ("sweep-words", 0),
     ("usage", 2),
 ];
 
@@ -112,6 +135,16 @@ fn rounded(json: &str) -> String {
         .collect()
 }
 
+/// A CSV text with its numbers rounded.
+fn rounded_cells(csv: &str) -> String {
+    let cell = |cell: &str| match cell.parse::<f64>() {
+        Ok(value) => short(value),
+        Err(_) => cell.to_owned(),
+    };
+    let line = |line: &str| line.split(',').map(cell).collect::<Vec<_>>().join(",") + "\n";
+    csv.lines().map(line).collect()
+}
+
 fn short(value: f64) -> String {
     let significant: f64 = format!("{value:.*e}", DIGITS - 1)
         .parse()
@@ -126,6 +159,8 @@ fn seen(arguments: &[String], output: &Output) -> Result<String, Box<dyn Error>>
     let stdout = String::from_utf8(output.stdout.clone())?;
     let stdout = if stdout.starts_with('{') {
         rounded(&stdout)
+    } else if arguments.iter().any(|a| a == "csv") {
+        rounded_cells(&stdout)
     } else {
         stdout
     };

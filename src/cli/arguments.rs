@@ -38,6 +38,10 @@ pub enum Verb {
     Compare(Compare),
     /// Why there is no recipe, and the least that would have to give
     Conflict(Conflict),
+    /// How recipe, cost and what binds move as one number moves, or two
+    Sweep(Sweep),
+    /// What one property costs in another: the recipes that no other betters in both
+    Frontier(Frontier),
 }
 
 /// `treatrate solve`.
@@ -101,6 +105,9 @@ pub struct Solve {
     /// Tell how much work it was
     #[arg(long, short)]
     pub verbose: bool,
+    /// With --confidence, also draw where the results may lie: to this file, by its ending .svg or .png
+    #[arg(long, value_name = "FILE", requires = "confidence")]
+    pub picture: Option<PathBuf>,
 }
 
 /// `treatrate predict`.
@@ -130,6 +137,9 @@ pub struct Predict {
     #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
     #[arg(requires = "confidence")]
     pub draws: usize,
+    /// With --confidence, also draw where the results may lie: to this file, by its ending .svg or .png
+    #[arg(long, value_name = "FILE", requires = "confidence")]
+    pub picture: Option<PathBuf>,
 }
 
 /// `treatrate reach`.
@@ -194,12 +204,116 @@ pub struct Conflict {
     pub time_limit: Option<Duration>,
 }
 
+/// `treatrate sweep`.
+#[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("moved").required(true).multiple(true)))]
+#[expect(clippy::struct_excessive_bools, reason = "flags of a command line")]
+pub struct Sweep {
+    /// Problem file: what the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// What to vary: a path to a number and its values, such as limits.p.max=600..900,
+    /// "shelf.pao-4.price=2.5..4 step 0.1" or grade=5W-30,5W-40; twice for a map
+    #[arg(long, value_name = "PATH=RANGE", group = "moved")]
+    pub vary: Vec<String>,
+    /// Instead, move every limit, treat band and count, one at a time, by the reproducibility of its test
+    /// or a stated step
+    #[arg(long, group = "moved")]
+    pub every_limit: bool,
+    /// Instead, move the price of every component, one at a time
+    #[arg(long, group = "moved")]
+    pub every_price: bool,
+    /// By how much --every-price moves prices
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "10 %")]
+    pub by: f64,
+    /// Points of each range that states no step [default: 41, or 25 each of several]
+    #[arg(long, value_name = "N", value_parser = points)]
+    pub points: Option<usize>,
+    /// How to print the answer: text, csv, jsonl (a JSON object a line) or json (one object)
+    #[arg(long, value_enum, hide_possible_values = true)]
+    pub format: Option<SweepFormat>,
+    /// Write lines to this file, which can be gone on with when interrupted (csv, or jsonl by its name)
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<PathBuf>,
+    /// Go on with the file of an interrupted run of the same question
+    #[arg(long, requires = "to")]
+    pub resume: bool,
+    /// Only this part of so many, such as 3/8: parts put one after another are the whole
+    #[arg(long, value_name = "K/N", value_parser = shard)]
+    pub shard: Option<(usize, usize)>,
+    /// Threads, instead of one a core; the answer is the same
+    #[arg(long, value_name = "N", value_parser = threads)]
+    pub threads: Option<usize>,
+    /// Prove each recipe best to within this part of its cost
+    #[arg(long, value_name = "PART", value_parser = part, default_value = "1e-4")]
+    pub gap: f64,
+    /// Stop at recipes that nothing nearby betters, without proving them best
+    #[arg(long)]
+    pub no_proof: bool,
+    /// Do not look for what changes between the points
+    #[arg(long)]
+    pub no_breakpoints: bool,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+    /// Also draw it: to this file, by its ending .svg or .png
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+}
+
+/// `treatrate frontier`.
+#[derive(Debug, Args)]
+pub struct Frontier {
+    /// Problem file: what the finished oil must be ("-" reads standard input)
+    pub problem: PathBuf,
+    /// Two keys that can be limited, such as cost,noack; `:low` or `:high` behind one says which way is
+    /// better where the problem does not
+    #[arg(long, value_name = "A,B", value_parser = two)]
+    pub between: [String; 2],
+    /// About how many recipes, both ends included; a jump may add some
+    #[arg(long, value_name = "N", value_parser = recipes, default_value_t = 9)]
+    pub points: usize,
+    /// How to print the answer: text, csv or json
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
+    pub format: Listing,
+    /// Begin nothing new after this many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<Duration>,
+    /// Also draw it: to this file, by its ending .svg or .png
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+}
+
+/// How a sweep is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SweepFormat {
+    /// For a person
+    Text,
+    /// A line a point, for a spreadsheet
+    Csv,
+    /// A JSON object a line and point
+    Jsonl,
+    /// One JSON object
+    Json,
+}
+
 /// How an answer is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Format {
     /// For a person
     #[default]
     Text,
+    /// For a program
+    Json,
+}
+
+/// How an answer of many rows is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum Listing {
+    /// For a person
+    #[default]
+    Text,
+    /// For a spreadsheet
+    Csv,
     /// For a program
     Json,
 }
@@ -223,12 +337,68 @@ fn part(text: &str) -> Result<f64, String> {
         .ok_or_else(|| "a part between 0 and 1, such as 1e-4".into())
 }
 
+/// Points of a range.
+fn points(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (2..=100_000_000).contains(n))
+        .ok_or_else(|| "a whole number from 2 to 100000000".into())
+}
+
+/// A part of several, both counted from 1.
+fn shard(text: &str) -> Result<(usize, usize), String> {
+    let numbers = text.split_once('/').and_then(|(k, n)| {
+        let (k, n) = (
+            k.trim().parse::<usize>().ok()?,
+            n.trim().parse::<usize>().ok()?,
+        );
+        (k >= 1 && k <= n).then_some((k, n))
+    });
+    numbers.ok_or_else(|| "which part of how many, such as 3/8: the first is 1/8".into())
+}
+
+/// A number of threads.
+fn threads(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (1..=1024).contains(n))
+        .ok_or_else(|| "a whole number from 1 to 1024".into())
+}
+
 /// A number of reasons.
 fn reasons(text: &str) -> Result<usize, String> {
     text.parse::<usize>()
         .ok()
         .filter(|n| (1..=100).contains(n))
         .ok_or_else(|| "a whole number from 1 to 100".into())
+}
+
+/// A percentage below 100, as a part.
+fn percent(text: &str) -> Result<f64, String> {
+    let number = text.trim().trim_end_matches('%').trim_end();
+    number
+        .parse::<f64>()
+        .ok()
+        .filter(|p| *p > 0.0 && *p < 100.0)
+        .map(|p| p / 100.0)
+        .ok_or_else(|| "a percentage above 0 and below 100, such as 10%".into())
+}
+
+/// Two keys with a comma between them.
+fn two(text: &str) -> Result<[String; 2], String> {
+    let keys: Vec<&str> = text.split(',').map(str::trim).collect();
+    match keys.as_slice() {
+        [a, b] if !a.is_empty() && !b.is_empty() => Ok([(*a).into(), (*b).into()]),
+        _ => Err("two keys with a comma between them, such as cost,noack".into()),
+    }
+}
+
+/// A number of recipes.
+fn recipes(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (2..=500).contains(n))
+        .ok_or_else(|| "a whole number from 2 to 500".into())
 }
 
 /// A balance's step in mass %: it must divide 100 %.

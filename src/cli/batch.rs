@@ -1,11 +1,4 @@
-//! `--batch`: another batch than the problem's.
-
-use crate::declare::component::Edge;
-use crate::declare::component::EdgeSource;
-use crate::declare::problem::Problem;
-use crate::declare::property::Datum;
-use crate::predict::value::Warning;
-use crate::quantity::Share;
+//! `--batch`: a mass as it is typed.
 
 /// Grams in a kilogram.
 const GRAMS: f64 = 1000.0;
@@ -48,41 +41,6 @@ fn mass(text: &str, of: &str, example: &str) -> Result<f64, String> {
             number.trim()
         )),
     }
-}
-
-/// Takes another batch: a larger one lowers the treat rates that the stock allows.
-///
-/// A smaller one would raise them again, but only up to a band that the checked problem no longer
-/// holds; it keeps the narrower band, and says so for each component that stock holds down.
-#[must_use]
-pub fn take(problem: &mut Problem, kilograms: f64) -> Vec<Warning> {
-    let before = problem.batch.replace(kilograms);
-    let smaller = before.is_some_and(|before| kilograms < before);
-    let mut warnings = Vec::new();
-    for (component, band) in problem.components.iter().zip(&mut problem.bands) {
-        let Some(stock) = component.figure(&Datum::Stock) else {
-            continue;
-        };
-        let allowed = Share::from_fraction(stock.value / kilograms);
-        if allowed < band.max.share {
-            band.max = Edge {
-                share: allowed,
-                source: EdgeSource::Stock,
-                place: Some(stock.place.clone()),
-            };
-        } else if smaller && band.max.source == EdgeSource::Stock {
-            warnings.push(Warning {
-                code: "stock-of-larger-batch",
-                words: format!(
-                    "`{}` is still held to the {:.3} % that its stock allows in the problem's own \
-                     batch: write the smaller batch in the problem file to use more of it",
-                    component.id,
-                    band.max.share.percent()
-                ),
-            });
-        }
-    }
-    warnings
 }
 
 #[cfg(test)]

@@ -2,13 +2,11 @@
 
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
-use crate::cli::batch;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
-use crate::predict::value::Warning;
 use crate::report::json;
 use crate::report::text;
 use crate::solve::search::Budget;
@@ -26,14 +24,9 @@ pub fn run(asked: &arguments::Compare) -> Result<Exit, Refusal> {
     }
     let mut old = input::problem(&asked.problem)?;
     let mut new = input::problem(&asked.other)?;
-    let mut warnings: Vec<Warning> = Vec::new();
-    if let Some(kg) = asked.batch {
-        warnings = batch::take(&mut new, kg);
-        for warning in batch::take(&mut old, kg) {
-            if !warnings.contains(&warning) {
-                warnings.push(warning);
-            }
-        }
+    if let Some(kilograms) = asked.batch {
+        old.take_batch(kilograms);
+        new.take_batch(kilograms);
     }
     let budget = Budget {
         time: asked.time_limit,
@@ -43,8 +36,8 @@ pub fn run(asked: &arguments::Compare) -> Result<Exit, Refusal> {
     let found = compare::compare(&old, &new, &budget);
     drop(progress);
     let words = match asked.format {
-        Format::Text => text::compare::compare(&found, &warnings),
-        Format::Json => json::compare::compare(&found, &warnings)
+        Format::Text => text::compare::compare(&found, &[]),
+        Format::Json => json::compare::compare(&found, &[])
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}")))?,
     };
     output::answer(&words)?;

@@ -5,6 +5,7 @@ use crate::predict::value::Judgement;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
 use crate::study::confidence::Confident;
+use crate::study::frontier;
 use crate::study::reach::Outcome;
 use std::process::ExitCode;
 
@@ -56,6 +57,28 @@ impl Exit {
         }
     }
 
+    /// How `sweep` ends: yes where any point has a recipe, no where it is sure that none has. A part of a
+    /// sweep says nothing of the whole: it ends with yes once it is written.
+    #[must_use]
+    pub fn of_sweep(tally: &Tally, whole: bool, part: bool) -> Self {
+        match (whole, tally) {
+            (false, _) => Exit::Unfinished,
+            (
+                true,
+                Tally {
+                    recipes: 0, open, ..
+                },
+            ) if !part => {
+                if *open > 0 {
+                    Exit::Unfinished
+                } else {
+                    Exit::No
+                }
+            }
+            (true, _) => Exit::Yes,
+        }
+    }
+
     /// How `solve` ends where a confidence is asked for.
     #[must_use]
     pub fn of_confident(confident: &Confident) -> Self {
@@ -75,6 +98,16 @@ impl Exit {
         }
     }
 
+    /// How `frontier` ends.
+    #[must_use]
+    pub fn of_frontier(found: &frontier::Outcome) -> Self {
+        match found {
+            frontier::Outcome::None(refused) if refused.none() => Exit::No,
+            frontier::Outcome::None(_) => Exit::Unfinished,
+            frontier::Outcome::One(_) | frontier::Outcome::Curve(_) => Exit::Yes,
+        }
+    }
+
     /// How `predict` ends.
     #[must_use]
     pub fn of_judgement(judgement: &Judgement) -> Self {
@@ -82,6 +115,28 @@ impl Exit {
             Exit::Yes
         } else {
             Exit::No
+        }
+    }
+}
+
+/// How many points of a sweep came out how.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Tally {
+    /// With a recipe.
+    pub recipes: usize,
+    /// Without any.
+    pub none: usize,
+    /// Undecided.
+    pub open: usize,
+}
+
+impl Tally {
+    /// Counts points of one outcome.
+    pub fn count(&mut self, status: Status, points: usize) {
+        match status {
+            Status::Optimal | Status::Feasible => self.recipes += points,
+            Status::NoRecipe => self.none += points,
+            Status::Undecided => self.open += points,
         }
     }
 }

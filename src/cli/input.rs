@@ -4,6 +4,7 @@ use crate::cli::refusal::Refusal;
 use crate::declare::problem::Problem;
 use crate::declare::read;
 use crate::declare::recipe::Recipe;
+use crate::fault::Sources;
 use std::io;
 use std::io::Read;
 use std::path::Path;
@@ -22,12 +23,20 @@ const LONGEST: u64 = 16 << 20;
 /// # Errors
 /// Every fault of the files, or standard input that is no text.
 pub fn problem(path: &Path) -> Result<Problem, Refusal> {
-    let (problem, _) = if path == Path::new(STDIN) {
+    problem_with_sources(path).map(|(problem, _)| problem)
+}
+
+/// The same, with the texts that it was read from.
+///
+/// # Errors
+/// As for [`problem`].
+pub fn problem_with_sources(path: &Path) -> Result<(Problem, Sources), Refusal> {
+    let read = if path == Path::new(STDIN) {
         read::problem_from_text(STDIN_NAME, &stdin()?, Path::new("."))?
     } else {
         read::problem(path)?
     };
-    Ok(problem)
+    Ok(read)
 }
 
 /// Reads a recipe for a problem.

@@ -13,6 +13,14 @@ pub mod input;
 
 pub mod progress;
 
+pub mod picture;
+
+pub mod interrupt;
+
+pub mod fingerprint;
+
+pub mod part_file;
+
 pub mod batch;
 
 pub mod arguments;
@@ -30,6 +38,12 @@ pub mod reach;
 pub mod compare;
 
 pub mod conflict;
+
+pub mod frontier;
+
+pub mod sensitivity;
+
+pub mod sweep;
 
 pub mod crash;
 

@@ -12,12 +12,19 @@ use std::io::Write;
 /// # Errors
 /// Where standard output cannot be written for another reason, such as a full disk.
 pub fn answer(text: &str) -> Result<(), Refusal> {
+    stream(text).map(|_| ())
+}
+
+/// Writes a part of an answer; whether anybody still reads.
+///
+/// # Errors
+/// As for [`answer`].
+pub fn stream(text: &str) -> Result<bool, Refusal> {
     let mut out = io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(Refusal::of_system("the answer cannot be written", &error))
-        }
-        _ => Ok(()),
+        Ok(()) => Ok(true),
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
+        Err(error) => Err(Refusal::of_system("the answer cannot be written", &error)),
     }
 }
 
@@ -41,6 +48,12 @@ pub fn refusal(refusal: &Refusal) {
 #[must_use]
 pub fn watched() -> bool {
     io::stderr().is_terminal()
+}
+
+/// Whether a person reads standard output itself, not a file or another program.
+#[must_use]
+pub fn read_by_a_person() -> bool {
+    io::stdout().is_terminal()
 }
 
 /// Whether to colour standard error: a person is watching and has not asked for none

@@ -7,12 +7,14 @@ use crate::cli::contributions;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
+use crate::cli::picture;
 use crate::cli::refusal::Refusal;
 use crate::explain::contribution;
 use crate::predict::cause::Causes;
 use crate::predict::chance;
 use crate::predict::judge;
 use crate::report::beside::Beside;
+use crate::report::drawn;
 use crate::report::json;
 use crate::report::text;
 
@@ -26,6 +28,7 @@ pub fn run(asked: &arguments::Predict) -> Result<Exit, Refusal> {
             "problem and recipe cannot both be read from standard input".into(),
         ));
     }
+    picture::named(asked.picture.as_deref())?;
     let mut problem = input::problem(&asked.problem)?;
     confidence::balance(&mut problem, asked.balance)?;
     let recipe = input::recipe(&problem, &asked.recipe)?;
@@ -49,6 +52,10 @@ pub fn run(asked: &arguments::Predict) -> Result<Exit, Refusal> {
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}")))?,
     };
     output::answer(&words)?;
+    let drawn = chances
+        .as_ref()
+        .and_then(|(chances, _)| drawn::chances::chances(&problem, chances));
+    picture::write(asked.picture.as_deref(), drawn.as_ref())?;
     Ok(match &chances {
         Some((drawn, wanted)) => Exit::of_chances(&judgement, drawn, *wanted),
         None => Exit::of_judgement(&judgement),

@@ -1,4 +1,4 @@
-//! A sign of life during a long search, for a person watching.
+//! A sign of life during a long search, for a person watching; how far it is, and how long it will take.
 
 use crate::cli::output;
 use indicatif::ProgressBar;
@@ -25,6 +25,28 @@ impl Progress {
         }
         bar.enable_steady_tick(TICK);
         Progress(Some(bar))
+    }
+
+    /// Begins work of many equal parts.
+    #[must_use]
+    pub fn counted(parts: &'static str, all: usize) -> Self {
+        if !output::watched() {
+            return Progress(None);
+        }
+        let bar = ProgressBar::new(all as u64).with_message(parts);
+        let line = "{wide_bar} {human_pos} of {human_len} {msg}, {eta} left";
+        if let Ok(style) = ProgressStyle::with_template(line) {
+            bar.set_style(style.progress_chars("━━ "));
+        }
+        bar.enable_steady_tick(TICK);
+        Progress(Some(bar))
+    }
+
+    /// So many parts more are done.
+    pub fn advance(&self, parts: usize) {
+        if let Some(bar) = &self.0 {
+            bar.inc(parts as u64);
+        }
     }
 }
 

@@ -2,7 +2,6 @@
 
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
-use crate::cli::batch;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
@@ -24,10 +23,9 @@ pub fn run(asked: &arguments::Reach) -> Result<Exit, Refusal> {
     let mut problem = input::problem(&asked.problem)?;
     let property = named::property(&problem, &asked.property).map_err(Refusal::Sentence)?;
     let component = named::component(&problem, &asked.with).map_err(Refusal::Sentence)?;
-    let warnings = asked
-        .batch
-        .map(|kg| batch::take(&mut problem, kg))
-        .unwrap_or_default();
+    if let Some(kilograms) = asked.batch {
+        problem.take_batch(kilograms);
+    }
     let bound = asked
         .at_least
         .map(|bound| (Side::Min, bound))
@@ -42,8 +40,8 @@ pub fn run(asked: &arguments::Reach) -> Result<Exit, Refusal> {
     let answer = reach::reach(&problem, target, component, &budget);
     drop(progress);
     let words = match asked.format {
-        Format::Text => text::reach::reach(&answer, &warnings),
-        Format::Json => json::reach::reach(&answer, &warnings)
+        Format::Text => text::reach::reach(&answer, &[]),
+        Format::Json => json::reach::reach(&answer, &[])
             .map_err(|error| Refusal::Sentence(format!("the answer is not JSON: {error}")))?,
     };
     output::answer(&words)?;

@@ -6,10 +6,12 @@ use crate::cli::compare;
 use crate::cli::conflict;
 use crate::cli::crash;
 use crate::cli::exit::Exit;
+use crate::cli::frontier;
 use crate::cli::output;
 use crate::cli::predict;
 use crate::cli::reach;
 use crate::cli::solve;
+use crate::cli::sweep;
 use clap::Parser;
 use std::ffi::OsString;
 use std::panic::AssertUnwindSafe;
@@ -40,6 +42,8 @@ fn answer(arguments: impl Iterator<Item = OsString>) -> Exit {
         Verb::Reach(asked) => reach::run(asked),
         Verb::Compare(asked) => compare::run(asked),
         Verb::Conflict(asked) => conflict::run(asked),
+        Verb::Sweep(asked) => sweep::run(asked),
+        Verb::Frontier(asked) => frontier::run(asked),
     };
     ended.unwrap_or_else(|refusal| {
         output::refusal(&refusal);

@@ -3,12 +3,12 @@
 use crate::cli::arguments;
 use crate::cli::arguments::Format;
 use crate::cli::arguments::Prices;
-use crate::cli::batch;
 use crate::cli::confidence;
 use crate::cli::contributions;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
+use crate::cli::picture;
 use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::declare::problem::Problem;
@@ -17,6 +17,7 @@ use crate::explain::why;
 use crate::explain::why::Why;
 use crate::quantity::Share;
 use crate::report::beside::Beside;
+use crate::report::drawn;
 use crate::report::json;
 use crate::report::recipe_file;
 use crate::report::text;
@@ -24,6 +25,7 @@ use crate::solve::alternatives;
 use crate::solve::answer::Answer;
 use crate::solve::logic::Demand;
 use crate::solve::search::Budget;
+use crate::study::confidence::Confident;
 use std::path::Path;
 use std::time::Instant;
 
@@ -35,24 +37,23 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
     if let Some(path) = &asked.write_recipe {
         spare(path)?;
     }
+    picture::named(asked.picture.as_deref())?;
     let mut problem = input::problem(&asked.problem)?;
     if asked.confidence.is_some() {
         confidence::refused(asked)?;
     }
-    let warnings = asked
-        .batch
-        .map(|kg| batch::take(&mut problem, kg))
-        .unwrap_or_default();
+    if let Some(kilograms) = asked.batch {
+        problem.take_batch(kilograms);
+    }
     confidence::balance(&mut problem, asked.balance)?;
     let traced = contributions::asked(&problem, asked.contributions.as_deref())?;
     let confident = asked
         .confidence
         .map(|c| confidence::confident(&problem, asked, c, &budget(asked)));
-    let mut answer = match &confident {
+    let answer = match &confident {
         Some(confident) => confidence::answer(confident),
         None => search(&problem, asked),
     };
-    answer.warnings.extend(warnings);
     let origins = traced
         .zip(answer.recipe.as_ref())
         .map(|(traced, recipe)| contribution::of(&problem, recipe, &traced));
@@ -64,6 +65,9 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
         ..Beside::default()
     };
     output::answer(&words(&problem, &answer, beside, asked.format)?)?;
+    let held = confident.as_ref().and_then(Confident::held);
+    let drawn = held.and_then(|held| drawn::chances::chances(&problem, &held.sample.chances));
+    picture::write(asked.picture.as_deref(), drawn.as_ref())?;
     if let Some(path) = &asked.write_recipe {
         write_recipe(path, &problem, &answer)?;
     }

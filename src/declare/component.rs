@@ -171,6 +171,18 @@ pub struct Polymer {
     pub ccs_thickening: Figure,
     /// Relative rise of cold-pumping viscosity per g/dL of polymer.
     pub mrv_thickening: Option<Figure>,
+    /// The measured thickenings that `iv40`, `iv100` and `iv150` were fitted to, where they were: another
+    /// `k` asks for another fit.
+    pub fitted: [Option<Thickened>; 3],
+}
+
+/// A measured thickening: what an intrinsic viscosity is fitted to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Thickened {
+    /// Viscosity with polymer over that without, above 1.
+    pub ratio: f64,
+    /// Concentration of dry polymer, g/dL, above 0.
+    pub concentration: f64,
 }
 
 impl Polymer {
@@ -264,6 +276,8 @@ pub struct Band {
     pub max: Edge,
     /// A minimum that binds only when the component is used at all.
     pub if_used: Option<Edge>,
+    /// Where a stock lowered `max`: what it was before.
+    pub without_stock: Option<Edge>,
 }
 
 impl Band {
@@ -279,6 +293,24 @@ impl Band {
             min: edge(Share::NONE),
             max: edge(Share::WHOLE),
             if_used: None,
+            without_stock: None,
+        }
+    }
+
+    /// Holds the band to what a stock allows in a batch, kg above 0; a batch before this one no longer
+    /// counts.
+    pub fn hold(&mut self, stock: &Figure, batch: f64) {
+        if let Some(max) = self.without_stock.take() {
+            self.max = max;
+        }
+        let share = Share::from_fraction(stock.value / batch);
+        if share < self.max.share {
+            let edge = Edge {
+                share,
+                source: EdgeSource::Stock,
+                place: Some(stock.place.clone()),
+            };
+            self.without_stock = Some(std::mem::replace(&mut self.max, edge));
         }
     }
 }

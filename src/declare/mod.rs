@@ -10,6 +10,8 @@ pub mod component;
 
 pub mod problem;
 
+pub mod thickening;
+
 pub mod recipe;
 
 pub mod needs;
@@ -17,5 +19,9 @@ pub mod needs;
 pub mod requirement;
 
 pub mod windows;
+
+pub mod dial;
+
+pub mod stops;
 
 pub mod read;

@@ -401,6 +401,16 @@ impl Problem {
             .any(|(c, band)| c.polymer.is_some() && band.max.share > Share::NONE)
     }
 
+    /// Takes another batch, in kg above 0: every band is held to what its stock allows in it.
+    pub fn take_batch(&mut self, kilograms: f64) {
+        self.batch = Some(kilograms);
+        for (component, band) in self.components.iter().zip(&mut self.bands) {
+            if let Some(stock) = component.figure(&Datum::Stock) {
+                band.hold(stock, kilograms);
+            }
+        }
+    }
+
     /// Whether a component states a figure, or asks for it to be estimated.
     #[must_use]
     pub fn states(&self, component: usize, datum: &Datum) -> bool {

@@ -8,11 +8,9 @@ use crate::explain::knob::Knob;
 use crate::explain::turn::BESIDE;
 use crate::explain::turn::End;
 use crate::explain::turn::Ground;
-use crate::explain::turn::clamped;
 use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
 use crate::predict::value::Source;
-use crate::solve::follow::local;
 use crate::solve::follow::path::Track;
 use crate::solve::follow::stand::Stand;
 
@@ -192,6 +190,54 @@ fn same_knob(a: &Knob, b: &Knob) -> bool {
 
 /// What moving a number one way does.
 fn moved(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Move {
+    match footing(ground, knob, bound, way) {
+        Footing::On { bound, here, track } => priced(ground, knob, bound, &here, &track),
+        Footing::NoRecipe => Move::NoRecipe,
+        Footing::Unknown => Move::Unknown,
+    }
+}
+
+/// What a number that holds a recipe costs on one side: the change of the goal per unit by which it is
+/// *raised*, in its own units; without a word of how far that is so.
+#[must_use]
+pub fn rate(ground: &Ground, knob: &Knob, way: Way) -> Option<f64> {
+    let bound = knob.value(ground.problem)?;
+    let followed = match footing(ground, knob, bound, way) {
+        Footing::On { bound, here, .. } => derivative(ground, knob, &here, bound),
+        Footing::NoRecipe => return None,
+        Footing::Unknown => None,
+    };
+    followed.or_else(|| {
+        let sign = if way == Way::Up { 1.0 } else { -1.0 };
+        let mut farther = NEARBY.into_iter();
+        farther.find_map(|by| {
+            let at = bound + sign * by * knob.span(ground.problem);
+            derivative(ground, knob, &ground.stand_at(knob, at)?, at)
+        })
+    })
+}
+
+/// How far beside a number, in spans, its rate is looked for where the recipe cannot be followed to it.
+const NEARBY: [f64; 3] = [BESIDE, 10.0 * BESIDE, 100.0 * BESIDE];
+
+/// Where a recipe stands just as a number begins to move one way.
+enum Footing {
+    /// It stands here.
+    On {
+        /// The number, or the value just beside it at which a formula is in force.
+        bound: f64,
+        /// The stand there.
+        here: Box<Stand>,
+        /// The way on.
+        track: Box<Track>,
+    },
+    /// There is no recipe on that side.
+    NoRecipe,
+    /// It could not be followed.
+    Unknown,
+}
+
+fn footing(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Footing {
     let (low, high) = knob.ends(ground.problem);
     let (towards, sign) = match way {
         Way::Up => (high.max(bound), 1.0),
@@ -212,8 +258,12 @@ fn moved(ground: &Ground, knob: &Knob, bound: f64, way: Way) -> Move {
     }
     let mut here = ground.stand.clone();
     match ground.task(knob, bound).and_then(|task| here.settle(&task)) {
-        Some(()) => priced(ground, knob, bound, &here, &track),
-        None => Move::Unknown,
+        Some(()) => Footing::On {
+            bound,
+            here: Box::new(here),
+            track: Box::new(track),
+        },
+        None => Footing::Unknown,
     }
 }
 
@@ -225,22 +275,18 @@ fn on_index_100(problem: &Problem, knob: &Knob, bound: f64) -> bool {
 }
 
 /// The recipe stands on a kink: what holds it on this side is found a little beside it.
-fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> Move {
+fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> Footing {
     let span = knob.span(ground.problem);
     let at = bound + sign * BESIDE * span;
-    let found = ground.task(knob, at).and_then(|task| {
-        let point = local::best(&task, &clamped(&task, &ground.stand.x))?;
-        Stand::at(&task, &point.x)
-    });
-    let Some(stand) = found else {
+    let Some(stand) = ground.stand_at(knob, at) else {
         return if ground.is_barren(knob, &ground.stand, at) {
-            Move::NoRecipe
+            Footing::NoRecipe
         } else {
-            Move::Unknown
+            Footing::Unknown
         };
     };
     let Some(track) = ground.track(knob, &stand, at, towards) else {
-        return Move::Unknown;
+        return Footing::Unknown;
     };
     // Back to the bound itself, where the same holds hold on this side.
     let mut here = stand.clone();
@@ -249,7 +295,11 @@ fn beside(ground: &Ground, knob: &Knob, bound: f64, towards: f64, sign: f64) -> 
         .and_then(|task| here.settle(&task))
         .is_some();
     let here = if settled { here } else { stand };
-    priced(ground, knob, bound, &here, &track)
+    Footing::On {
+        bound,
+        here: Box::new(here),
+        track: Box::new(track),
+    }
 }
 
 fn priced(ground: &Ground, knob: &Knob, bound: f64, here: &Stand, track: &Track) -> Move {

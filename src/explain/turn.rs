@@ -62,7 +62,7 @@ pub struct End {
 const GAP: f64 = 1e-6;
 
 /// Most regions of one such proof.
-const NODES: usize = 120;
+const NODES: usize = 200;
 
 /// Where a range is looked at once more: this far along it.
 const INSIDE: f64 = 0.999;
@@ -109,6 +109,14 @@ impl Ground<'_> {
             &self.base.columns,
             &self.used,
         )
+    }
+
+    /// The stand near the recipe with a number at a value, found by a search.
+    #[must_use]
+    pub fn stand_at(&self, knob: &Knob, value: f64) -> Option<Stand> {
+        let task = self.task(knob, value)?;
+        let point = local::best(&task, &clamped(&task, &self.stand.x))?;
+        Stand::at(&task, &point.x)
     }
 
     /// Follows a stand while a number moves from one value towards another.

@@ -289,6 +289,7 @@ fn with(problem: &Problem, like: usize, figures: &[Figured]) -> Problem {
         min: natural.min,
         max: template.treat.max.clone(),
         if_used: None,
+        without_stock: None,
     });
     for group in &mut new.groups {
         if group.members.contains(&like) {

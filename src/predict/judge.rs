@@ -35,7 +35,7 @@ use crate::standard::normal;
 pub const MET: f64 = 1e-6;
 
 /// A treat rate within this of a band's edge, mass %, stands on it: a tenth of a milligram per kg.
-const ON_EDGE_PERCENT: f64 = 1e-7;
+pub const ON_EDGE_PERCENT: f64 = 1e-7;
 
 /// An element below this is not there, ppm: a ratio to it is undefined.
 pub const NO_ELEMENT_PPM: f64 = 1e-6;
@@ -227,14 +227,11 @@ fn judge_limit(
 ) -> Judged {
     let predicted = properties.iter().find(|p| p.property == limit.property);
     let value = predicted.map(|p| p.value);
-    let margin = value.map(|v| inside(limit.side, limit.bound, v));
-    let tolerance =
-        MET * limit.span(&problem.limits) + unwritten(book, &limit.property, shares, rounding);
-    let verdict = match margin {
-        Some(m) if m >= -tolerance => Verdict::Meets,
-        Some(_) => Verdict::Fails,
-        None => without_value(book, limit, shares),
-    };
+    let Standing {
+        margin,
+        binding,
+        verdict,
+    } = standing(problem, book, limit, value, shares, rounding);
     let sd = predicted.map_or(0.0, |p| p.spread.total());
     let to_stated = value.map(|v| inside(limit.side, limit.stated, v));
     Judged {
@@ -247,11 +244,48 @@ fn judge_limit(
         value,
         unit: problem.unit(&limit.property),
         margin,
-        binding: margin.is_some_and(|m| m.abs() <= tolerance),
+        binding,
         verdict,
         pass_probability: to_stated
             .filter(|_| sd > 0.0)
             .map(|m| normal::below(m / sd)),
+    }
+}
+
+/// How a recipe stands to one limit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Standing {
+    /// Distance to the bound in the property's unit, positive inside; `None` without a value.
+    pub margin: Option<f64>,
+    /// Whether the recipe stands on the limit.
+    pub binding: bool,
+    /// Whether it is met.
+    pub verdict: Verdict,
+}
+
+/// How mass fractions stand to a limit on a property of this value; `rounding` is how far each share may
+/// be off because it was written with so many digits.
+#[must_use]
+pub fn standing(
+    problem: &Problem,
+    book: &Book,
+    limit: &Limit,
+    value: Option<f64>,
+    shares: &[f64],
+    rounding: Share,
+) -> Standing {
+    let margin = value.map(|v| inside(limit.side, limit.bound, v));
+    let tolerance =
+        MET * limit.span(&problem.limits) + unwritten(book, &limit.property, shares, rounding);
+    let verdict = match margin {
+        Some(m) if m >= -tolerance => Verdict::Meets,
+        Some(_) => Verdict::Fails,
+        None => without_value(book, limit, shares),
+    };
+    Standing {
+        margin,
+        binding: margin.is_some_and(|m| m.abs() <= tolerance),
+        verdict,
     }
 }
 

@@ -29,6 +29,8 @@ pub mod logic;
 
 pub mod judge;
 
+pub mod glance;
+
 pub mod cause;
 
 pub mod factor;

@@ -23,11 +23,23 @@ pub mod unknown;
 
 pub mod rules;
 
+pub mod keys;
+
+pub mod dials;
+
 pub mod table;
 
 pub mod text;
 
 pub mod json;
+
+pub mod csv;
+
+pub mod lines;
+
+pub mod picture;
+
+pub mod drawn;
 
 pub mod recipe_file;
 

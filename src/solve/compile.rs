@@ -39,13 +39,24 @@ impl Task {
     /// The task of a problem and what is asked beyond it.
     #[must_use]
     pub fn with(problem: &Problem, demand: &Demand) -> Self {
+        Self::by(problem, &Self::book(problem), demand)
+    }
+
+    /// The property models that a problem's limits and goal need.
+    #[must_use]
+    pub fn book(problem: &Problem) -> Book {
         let wanted: Vec<Property> = problem
             .limits
             .iter()
             .map(|l| l.property.clone())
             .chain([problem.goal.property.clone(), Property::Kv100])
             .collect();
-        let book = Book::new(problem, problem.mixing, &wanted);
+        Book::new(problem, problem.mixing, &wanted)
+    }
+
+    /// The task of a problem whose property models stand in this book.
+    #[must_use]
+    pub fn by(problem: &Problem, book: &Book, demand: &Demand) -> Self {
         let columns: Vec<usize> = (0..problem.components.len())
             .filter(|&j| problem.bands[j].max.share > Share::NONE)
             .collect();
@@ -68,12 +79,12 @@ impl Task {
             columns,
         };
         for (index, limit) in problem.limits.iter().enumerate() {
-            task.add(problem, &book, index, limit);
+            task.add(problem, book, index, limit);
         }
         if problem.limits.iter().any(|l| l.property == Property::Vi) {
-            task.imply_defined_vi(&book);
+            task.imply_defined_vi(book);
         }
-        task.set_goal(problem, &book);
+        task.set_goal(problem, book);
         if let Some(known) = problem
             .known
             .as_ref()

@@ -300,7 +300,9 @@ impl Oracle<Requirement> for Asker<'_> {
     }
 }
 
-fn party(problem: &Problem, item: Requirement) -> Option<Party> {
+/// A requirement of a problem, to be told; `None` for one that says nothing.
+#[must_use]
+pub fn party(problem: &Problem, item: Requirement) -> Option<Party> {
     match item {
         Requirement::Limit(index) => Some(task::limit_party(problem, index)),
         Requirement::Whole => Some(Party::Whole),

@@ -40,4 +40,6 @@ pub mod follow;
 
 pub mod search;
 
+pub mod spot;
+
 pub mod alternatives;

@@ -87,12 +87,7 @@ fn merit(task: &Task, x: &[f64], size: f64, price: f64) -> f64 {
 fn descend_at(task: &Task, x: &mut Vec<f64>, price: f64, programs: &mut usize) -> Option<()> {
     let mut radius = FIRST_RADIUS;
     let slope = task.goal_slope(x)?;
-    let size = slope
-        .iter()
-        .zip(x.iter())
-        .map(|(s, x)| (s * x).abs())
-        .sum::<f64>()
-        .max(1e-9);
+    let size = Task::goal_size(&slope, x);
     let mut now = merit(task, x, size, price);
     for _ in 0..MAX_STEPS {
         let slope: Vec<f64> = task.goal_slope(x)?.iter().map(|s| s / size).collect();

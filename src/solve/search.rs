@@ -155,7 +155,8 @@ fn searched(problem: &Problem, budget: &Budget) -> Answer {
 }
 
 /// The best point near one that the proof came upon: a recipe within the gap may stand on no limit yet.
-fn settled(task: &Task, point: &Point) -> Point {
+#[must_use]
+pub fn settled(task: &Task, point: &Point) -> Point {
     if task.logic.grid.is_some() {
         return point.clone();
     }

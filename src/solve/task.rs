@@ -214,6 +214,15 @@ impl Task {
         }
     }
 
+    /// The goal's size at a point, given its slope there: what tolerances and the price of a missed limit are
+    /// parts of. Where the goal is nothing, such as a treat rate of none, it is a part of what it could be.
+    #[must_use]
+    pub fn goal_size(slope: &[f64], x: &[f64]) -> f64 {
+        let size: f64 = slope.iter().zip(x).map(|(s, x)| (s * x).abs()).sum();
+        let largest = slope.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
+        size.max(LEAST_PART * largest).max(LEAST_SIZE)
+    }
+
     /// The goal's second derivatives at a point, where it is curved.
     #[must_use]
     pub fn goal_curvature(&self, x: &[f64]) -> Option<DMatrix<f64>> {
@@ -299,6 +308,10 @@ pub fn band_party(problem: &Problem, component: usize, side: Side) -> Option<Par
         source: edge.source,
     })
 }
+
+/// Least size of a goal, as a part of its largest weight, and at all.
+const LEAST_PART: f64 = 1e-4;
+const LEAST_SIZE: f64 = 1e-9;
 
 /// A mass fraction below this is the rounding of a linear program, not an ingredient: a billionth of
 /// a gram in a kilogram.

@@ -1,6 +1,8 @@
-//! Many solves: what a booster can reach, what a moved problem changes.
+//! Many solves: what a booster can reach, what a moved problem changes, how an answer moves with a number.
 //!
 //! In: problems. Out: their answers side by side, as data. Refuses to word them.
+
+pub mod parallel;
 
 pub mod clock;
 
@@ -22,8 +24,14 @@ pub mod needed;
 
 pub mod compare;
 
+pub mod sweep;
+
 pub mod guard;
 
 pub mod confidence;
 
 pub mod worth;
+
+pub mod frontier;
+
+pub mod sensitivity;

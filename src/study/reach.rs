@@ -118,7 +118,7 @@ pub fn target(
     component: usize,
     asked: Option<(Side, f64)>,
 ) -> Result<Limit, Unable> {
-    predictable(problem, property, component)?;
+    predictable(problem, property, Some(component))?;
     let ratio = matches!(property, Property::Ratio(..));
     match asked {
         Some((side, bound)) => Ok(limit(property, side, bound)),
@@ -129,7 +129,9 @@ pub fn target(
     }
 }
 
-fn limit(property: &Property, side: Side, bound: f64) -> Limit {
+/// A limit that the question sets, in the unit of the property.
+#[must_use]
+pub fn limit(property: &Property, side: Side, bound: f64) -> Limit {
     Limit {
         property: property.clone(),
         side,
@@ -158,14 +160,23 @@ fn own(problem: &Problem, property: &Property, side: Side) -> Option<Limit> {
         .cloned()
 }
 
-fn predictable(problem: &Problem, property: &Property, component: usize) -> Result<(), Unable> {
+/// Whether a property can be predicted of every recipe that the problem allows; `component` must state
+/// what it takes even where the problem rules it out.
+///
+/// # Errors
+/// Where it has no model, or components lack figures.
+pub fn predictable(
+    problem: &Problem,
+    property: &Property,
+    component: Option<usize>,
+) -> Result<(), Unable> {
     let book = Book::new(problem, problem.mixing, [property]);
     let entry = book.entry(property).ok_or(Unable::NoModel)?;
     let lacking: Vec<String> = problem
         .components
         .iter()
         .enumerate()
-        .filter(|(j, _)| *j == component || problem.bands[*j].max.share > Share::NONE)
+        .filter(|(j, _)| component == Some(*j) || problem.bands[*j].max.share > Share::NONE)
         .filter(|(j, _)| entry.totals.iter().any(|&t| book.row(t)[*j].is_none()))
         .map(|(_, c)| c.id.clone())
         .collect();

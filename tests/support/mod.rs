@@ -178,6 +178,7 @@ fn thickener(r: &mut Random, k: usize) -> Component {
         ssi_krl: Some(figure(r.between(10.0, 80.0))),
         ccs_thickening: figure(r.between(0.0, 0.2)),
         mrv_thickening: None,
+        fitted: [None; 3],
     });
     c.treat.max.share = Share::from_percent(15.0);
     c

@@ -309,7 +309,7 @@ fn temperature(entry: &Item<'_>, what: &str, faults: &mut Vec<Fault>) -> Option<
 /// without its sign: of the metals and phosphorus that packages and boosters are bought for, fewer than
 /// 30, of the rest fewer than 1 (common practice, no source). Written as text with its unit the number is
 /// taken as it stands.
-fn least_meant(kind: Kind, element: Element) -> f64 {
+pub(super) fn least_meant(kind: Kind, element: Element) -> f64 {
     let bought_for = matches!(
         element,
         Element::Zn | Element::P | Element::Mo | Element::Ca | Element::Mg
@@ -355,7 +355,7 @@ pub(super) fn percent_help(key: &str, value: f64) -> String {
 }
 
 /// Cold viscosities must fall as the temperature rises.
-fn cold_order(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {
+pub(super) fn cold_order(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {
     let at = |test: &str, datum: &Datum| match datum {
         Datum::Ccs(t) if test == "ccs" => Some(*t),
         Datum::Mrv(t) if test == "mrv" => Some(*t),
@@ -391,7 +391,7 @@ fn cold_order(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<F
     }
 }
 
-fn swapped(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {
+pub(super) fn swapped(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {
     let of = |datum| figures.get(&datum).and_then(Entry::figure);
     let (Some(cool), Some(hot)) = (of(Datum::Kv40), of(Datum::Kv100)) else {
         return;

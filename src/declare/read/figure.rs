@@ -6,7 +6,7 @@ use super::tree::{Node, Table};
 use super::words::{choice, only, short};
 use crate::declare::component::{Entry, Figure, Origin};
 use crate::fault::{Code, Fault};
-use crate::quantity::{PPM_PER_PERCENT, Share};
+use crate::quantity::Share;
 
 /// What a figure may be, beside its range.
 #[derive(Clone, Copy)]
@@ -77,13 +77,7 @@ fn in_unit(
         return None;
     }
     let parsed = number.parse::<f64>().ok();
-    let factor = match (range.scale, unit) {
-        (Scale::Ppm, "%") => Some(PPM_PER_PERCENT),
-        (Scale::Ppm, "ppm") | (Scale::Percent, "%") => Some(1.0),
-        (Scale::Percent, "ppm") => Some(1.0 / PPM_PER_PERCENT),
-        (Scale::Fraction, "%") => Some(0.01),
-        _ => None,
-    };
+    let factor = range.scale.factor(unit);
     if let (Some(value), Some(factor)) = (parsed, factor) {
         return Some(value * factor);
     }

@@ -7,6 +7,8 @@ mod absent;
 
 mod component;
 
+pub mod dial;
+
 mod dilution;
 
 mod figure;
@@ -33,9 +35,13 @@ mod rules;
 
 mod shelf;
 
+mod stops;
+
 mod treat;
 
 mod tree;
+
+pub mod varied;
 
 mod words;
 

@@ -2,12 +2,12 @@
 
 use super::component::no_such;
 use super::limits::Known;
-use crate::declare::problem::Problem;
+use crate::declare::problem::{Problem, Sense};
 use crate::declare::property::Property;
 use crate::fault::{Fault, Place};
 
 /// No file says it.
-const NOWHERE: Place = Place {
+pub(super) const NOWHERE: Place = Place {
     file: 0,
     span: 0..0,
 };
@@ -30,6 +30,27 @@ pub fn property(problem: &Problem, key: &str) -> Result<Property, String> {
         .ok_or_else(|| faults.first().map_or_else(String::new, sentence))
 }
 
+/// The ends of a key that say which way is better.
+const BETTER: [(&str, Sense); 2] = [(":low", Sense::Minimise), (":high", Sense::Maximise)];
+
+/// The property that a key names, and which way is better where the key says so: `noack:low`.
+///
+/// # Errors
+///
+/// A sentence with the nearest word, where there is no such property.
+pub fn aim(problem: &Problem, key: &str) -> Result<(Property, Option<Sense>), String> {
+    // A component may bear the name of a way: `treat:low` is its treat rate.
+    let bare = property(problem, key);
+    for (end, sense) in BETTER {
+        if let Some(rest) = key.strip_suffix(end)
+            && bare.is_err()
+        {
+            return Ok((property(problem, rest)?, Some(sense)));
+        }
+    }
+    Ok((bare?, None))
+}
+
 /// The component of an id, as an index into the problem's.
 ///
 /// # Errors
@@ -42,7 +63,8 @@ pub fn component(problem: &Problem, id: &str) -> Result<usize, String> {
     })
 }
 
-fn sentence(fault: &Fault) -> String {
+/// A fault in one sentence, with the edit to make.
+pub(super) fn sentence(fault: &Fault) -> String {
     match &fault.help {
         Some(help) => format!("{}: {help}", fault.title),
         None => fault.title.clone(),

@@ -4,8 +4,9 @@ use super::figure::{Allowance, figure, missing};
 use super::range::Range;
 use super::tree::{Node, Table};
 use super::words::only;
-use crate::declare::component::{Figure, Origin, Polymer};
+use crate::declare::component::{Figure, Origin, Polymer, Thickened};
 use crate::declare::problem::ThickeningLaw;
+use crate::declare::thickening;
 use crate::fault::{Code, Fault};
 
 const KEYS: [&str; 10] = [
@@ -75,20 +76,20 @@ pub(super) fn polymer(
     }
     let k_value = k.as_ref().map(|figure| figure.value);
     let mut intrinsic = |key: &str| intrinsic(&table, id, key, law, k_value, faults);
-    let iv40 = intrinsic("iv40");
-    let iv100 = intrinsic("iv100");
-    let iv150 = intrinsic("iv150");
+    let (iv40, iv100, iv150) = (intrinsic("iv40"), intrinsic("iv100"), intrinsic("iv150"));
+    let ((iv40, at40), (iv100, at100), (iv150, at150)) = (iv40?, iv100?, iv150?);
     Some(Polymer {
         solids: solids?,
-        iv40: iv40?,
-        iv100: iv100?,
-        iv150: iv150?,
+        iv40,
+        iv100,
+        iv150,
         k: k?,
         hths_loss: hths_loss?,
         ssi: ssi?,
         ssi_krl,
         ccs_thickening: ccs_thickening?,
         mrv_thickening,
+        fitted: [at40, at100, at150],
     })
 }
 
@@ -99,7 +100,7 @@ fn intrinsic(
     law: ThickeningLaw,
     k: Option<f64>,
     faults: &mut Vec<Fault>,
-) -> Option<Figure> {
+) -> Option<(Figure, Option<Thickened>)> {
     let what = format!("`{key}` of `{id}`");
     let Some(node) = polymer.get(key) else {
         faults.push(missing(
@@ -111,8 +112,11 @@ fn intrinsic(
         return None;
     };
     match node.as_table() {
-        Some(table) if table.get("blend").is_some() => measured(&table, &what, law, k, faults),
-        _ => figure(node, &what, &Allowance::from(Range::INTRINSIC), faults),
+        Some(table) if table.get("blend").is_some() => {
+            let (figure, thickened) = measured(&table, &what, law, k, faults)?;
+            Some((figure, Some(thickened)))
+        }
+        _ => figure(node, &what, &Allowance::from(Range::INTRINSIC), faults).map(|f| (f, None)),
     }
 }
 
@@ -123,7 +127,7 @@ fn measured(
     law: ThickeningLaw,
     k: Option<f64>,
     faults: &mut Vec<Fault>,
-) -> Option<Figure> {
+) -> Option<(Figure, Thickened)> {
     only(table, what, &["base", "blend", "solids", "density"], faults);
     let mut part = |key: &str, range: Range| {
         let Some(node) = table.get(key) else {
@@ -157,67 +161,19 @@ fn measured(
         );
         return None;
     }
-    // g/dL: a mass percentage times g/mL.
-    let c = solids?.value * density?.value;
-    let s = specific(law, blend.value / base.value, k?);
-    let value = Range::INTRINSIC.check(s / c, what, &table.place, faults)?;
-    Some(Figure {
+    let thickened = Thickened {
+        ratio: blend.value / base.value,
+        // g/dL: a mass percentage times g/mL.
+        concentration: solids?.value * density?.value,
+    };
+    let value = thickening::intrinsic(law, thickened, k?);
+    let value = Range::INTRINSIC.check(value, what, &table.place, faults)?;
+    let figure = Figure {
         value,
         sd: None,
         from: Some(Origin::Measured),
         found_at: None,
         place: table.place.clone(),
-    })
-}
-
-/// s = \[η\]·c of a relative viscosity r > 1 and a constant K ≥ 0.
-///
-/// ```text
-/// Huggins: 1 + s + K s² = r       Martin: 1 + s·exp(K s) = r
-/// ```
-fn specific(law: ThickeningLaw, r: f64, k: f64) -> f64 {
-    let rise = r - 1.0;
-    if k < 1e-12 {
-        return rise;
-    }
-    match law {
-        ThickeningLaw::Huggins => ((1.0 + 4.0 * k * rise).sqrt() - 1.0) / (2.0 * k),
-        ThickeningLaw::Martin => {
-            // ln s + K s = ln(r − 1) is concave and rising in s: from a point at or below the root
-            // Newton's steps overshoot once and then fall back monotonically; 60 are ample.
-            let mut s = rise.min(1.0);
-            for _ in 0..60 {
-                let f = s.ln() + k * s - rise.ln();
-                s = (s - f / (1.0 / s + k)).max(s * 1e-3);
-            }
-            s
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::specific;
-    use crate::declare::problem::ThickeningLaw;
-
-    #[test]
-    fn huggins_by_hand() {
-        // Worked by hand: 5.20 → 11.50 mm²/s with 1.0 % solids at 0.79 g/mL, K = 0.4.
-        let s = specific(ThickeningLaw::Huggins, 11.50 / 5.20, 0.4);
-        assert!((s / 0.79 - 1.130).abs() < 1e-3, "{}", s / 0.79);
-    }
-
-    #[test]
-    fn martin_solves_its_equation() {
-        for r in [1.0001, 1.5, 2.044_154, 30.0, 1e5] {
-            for k in [0.0, 0.1, 0.45, 5.0] {
-                let s = specific(ThickeningLaw::Martin, r, k);
-                let back = 1.0 + s * (k * s).exp();
-                assert!((back / r - 1.0).abs() < 1e-9, "r {r}, k {k}: {back}");
-            }
-        }
-        // From the formula: s = 0.7463, K = 0.45 give a ratio of 2.044154.
-        let s = specific(ThickeningLaw::Martin, 2.044_154, 0.45);
-        assert!((s - 0.7463).abs() < 1e-5, "{s}");
-    }
+    };
+    Some((figure, thickened))
 }

@@ -12,7 +12,7 @@ use super::shelf;
 use super::treat::{asked, narrowed};
 use super::tree::{Node, Table};
 use super::words::{only, short, suggestion};
-use crate::declare::component::{Band, Component, Edge, EdgeSource};
+use crate::declare::component::{Band, Component, EdgeSource};
 use crate::declare::problem::{Goal, Limit, Problem, Sense, Side};
 use crate::declare::property::{Datum, Property};
 use crate::declare::windows;
@@ -271,16 +271,8 @@ fn bands(
     }
     if let Some(batch) = batch {
         for (component, band) in components.iter().zip(&mut bands) {
-            let Some(stock) = component.figure(&Datum::Stock) else {
-                continue;
-            };
-            let share = Share::from_fraction(stock.value / batch);
-            if share < band.max.share {
-                band.max = Edge {
-                    share,
-                    source: EdgeSource::Stock,
-                    place: Some(stock.place.clone()),
-                };
+            if let Some(stock) = component.figure(&Datum::Stock) {
+                band.hold(stock, batch);
             }
         }
     }

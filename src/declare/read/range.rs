@@ -2,6 +2,7 @@
 
 use crate::declare::property::{Datum, Property};
 use crate::fault::{Code, Fault, Place};
+use crate::quantity::PPM_PER_PERCENT;
 
 /// How a number of a quantity may be written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -14,6 +15,19 @@ pub(super) enum Scale {
     Percent,
     /// A fraction, 0 to 1; a percentage in its place is recognised.
     Fraction,
+}
+
+impl Scale {
+    /// The stored unit's number for one of a written unit; `None` where that unit may not be written.
+    pub(super) fn factor(self, unit: &str) -> Option<f64> {
+        match (self, unit) {
+            (Scale::Ppm, "%") => Some(PPM_PER_PERCENT),
+            (Scale::Ppm, "ppm") | (Scale::Percent, "%") => Some(1.0),
+            (Scale::Percent, "ppm") => Some(1.0 / PPM_PER_PERCENT),
+            (Scale::Fraction, "%") => Some(0.01),
+            _ => None,
+        }
+    }
 }
 
 /// The bounds of a quantity, both included.

@@ -83,6 +83,7 @@ pub(super) fn band(asked: Asked, id: &str, faults: &mut Vec<Fault>) -> Band {
         min: asked.min.unwrap_or(natural.min),
         max: asked.max.unwrap_or(natural.max),
         if_used: asked.if_used,
+        without_stock: None,
     };
     not_empty(&band, id, faults);
     band
@@ -113,6 +114,7 @@ pub(super) fn narrowed(shelf: &Band, asked: Asked, id: &str, faults: &mut Vec<Fa
             let kept = shelf.if_used.clone();
             kept.filter(|_| !asked.overrides)
         }),
+        without_stock: None,
     };
     not_empty(&band, id, faults);
     band

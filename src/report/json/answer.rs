@@ -151,6 +151,19 @@ pub fn status(status: Status) -> &'static str {
     }
 }
 
+/// The outcome of a word.
+#[must_use]
+pub fn status_of(word: &str) -> Option<Status> {
+    [
+        Status::Optimal,
+        Status::Feasible,
+        Status::NoRecipe,
+        Status::Undecided,
+    ]
+    .into_iter()
+    .find(|of| status(*of) == word)
+}
+
 fn proof(kind: ProofKind) -> &'static str {
     match kind {
         ProofKind::Certified => "certified",

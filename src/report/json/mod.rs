@@ -22,3 +22,9 @@ pub mod reach;
 pub mod compare;
 
 pub mod conflict;
+
+pub mod sweep;
+
+pub mod frontier;
+
+pub mod sensitivity;

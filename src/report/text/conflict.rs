@@ -31,6 +31,13 @@ pub fn section(problem: &Problem, parties: &[Party]) -> String {
     }
 }
 
+/// Why there is no recipe, in clauses; `None` where nobody knows.
+#[must_use]
+pub fn clauses(problem: &Problem, parties: &[Party]) -> Option<String> {
+    let clauses: Vec<String> = parties.iter().map(|p| clause(problem, p)).collect();
+    (!clauses.is_empty()).then(|| clauses.join("; "))
+}
+
 /// A requirement as a clause of a sentence.
 #[must_use]
 pub fn clause(problem: &Problem, party: &Party) -> String {

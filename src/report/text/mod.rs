@@ -46,3 +46,15 @@ pub mod remedies;
 pub mod wanted;
 
 pub mod refusal;
+
+pub mod standing;
+
+pub mod map;
+
+pub mod sweep;
+
+pub mod many;
+
+pub mod frontier;
+
+pub mod sensitivity;

@@ -6,6 +6,7 @@ use crate::declare::recipe::Recipe;
 use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::logic::Demand;
+use crate::solve::program::Row;
 use crate::solve::refine;
 use crate::solve::refine::Point;
 use crate::solve::task::Task;
@@ -56,19 +57,55 @@ pub fn point(task: &Task, recipe: &Recipe) -> Vec<f64> {
 /// The best point near one, which meets every limit; `None` where none was found.
 #[must_use]
 pub fn best(task: &Task, x: &[f64]) -> Option<Point> {
-    let start = if task.exact.violation(x) <= ON_ROWS {
-        x.to_vec()
-    } else {
-        // A descent keeps what is exactly linear, and must begin there.
-        let mut program = task.exact.clone();
-        program.cost = task.goal_slope(x)?;
-        let Found::Best { x, .. } = linear::solve(&program) else {
-            return None;
-        };
-        x
+    if task.exact.violation(x) <= ON_ROWS {
+        return descended(task, x);
+    }
+    // A descent keeps what is exactly linear, and must begin there: in the best corner, or as near as can
+    // be where it does not arrive from that one.
+    let mut program = task.exact.clone();
+    program.cost = task.goal_slope(x)?;
+    let Found::Best { x: corner, .. } = linear::solve(&program) else {
+        return None;
     };
+    descended(task, &corner).or_else(|| descended(task, &nearest(task, x)?))
+}
+
+fn descended(task: &Task, start: &[f64]) -> Option<Point> {
     let mut programs = 0;
-    refine::descend(task, &start, &mut programs).filter(|p| p.missed <= refine::MET)
+    refine::descend(task, start, &mut programs).filter(|p| p.missed <= refine::MET)
+}
+
+/// The point of the exact part that differs least from one, by the sum of all differences; `None` where
+/// there is none.
+fn nearest(task: &Task, x: &[f64]) -> Option<Vec<f64>> {
+    let n = task.exact.width();
+    if x.len() != n {
+        return None;
+    }
+    // One column for how far each rises, one for how far it falls.
+    let mut program = task.exact.clone();
+    for row in &mut program.rows {
+        row.coefficients.resize(3 * n, 0.0);
+    }
+    program.lower.resize(3 * n, 0.0);
+    program.upper.resize(3 * n, 1.0);
+    program.cost = (0..3 * n).map(|k| if k < n { 0.0 } else { 1.0 }).collect();
+    for (k, at) in x.iter().enumerate() {
+        let mut coefficients = vec![0.0; 3 * n];
+        coefficients[k] = 1.0;
+        coefficients[n + k] = -1.0;
+        coefficients[2 * n + k] = 1.0;
+        program.rows.push(Row {
+            coefficients,
+            lower: *at,
+            upper: *at,
+        });
+    }
+    let Found::Best { x: mut near, .. } = linear::solve(&program) else {
+        return None;
+    };
+    near.truncate(n);
+    Some(near)
 }
 
 /// The task of a problem as a recipe with these columns decides it; `None` where the problem has other

@@ -324,12 +324,7 @@ fn rise(task: &Task, x: &[f64], holds: &[Hold], worth: &[f64]) -> Option<Vec<f64
 /// direction, and its multipliers say why.
 fn guess(task: &Task, x: &[f64]) -> Option<Stand> {
     let goal = task.goal_slope(x)?;
-    let size = goal
-        .iter()
-        .zip(x)
-        .map(|(s, x)| (s * x).abs())
-        .sum::<f64>()
-        .max(1e-9);
+    let size = Task::goal_size(&goal, x);
     let near = near(task, x)?;
     let slopes: Option<Vec<Vec<f64>>> = near.iter().map(|h| hold::slope(task, *h, x)).collect();
     let slopes = slopes?;

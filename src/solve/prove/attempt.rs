@@ -96,7 +96,7 @@ impl Prover<'_> {
             if !self.narrow(&mut region) {
                 return;
             }
-            let (program, _) = self.program(&region);
+            let program = self.program(&region).program;
             self.programs += 1;
             let Found::Best { x, .. } = linear::solve(&program) else {
                 return;

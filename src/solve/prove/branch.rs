@@ -69,7 +69,7 @@ impl Prover<'_> {
     }
 
     /// The scalars behind the misses at a point, most to blame first.
-    fn causes(&self, x: &[f64], bends: &[(usize, BendRow)]) -> Vec<(Scalar, f64)> {
+    pub(super) fn causes(&self, x: &[f64], bends: &[(usize, BendRow)]) -> Vec<(Scalar, f64)> {
         let mut causes: Vec<(Scalar, f64)> = Vec::new();
         for (bend, row) in bends {
             if !self.misses(*bend, x) {

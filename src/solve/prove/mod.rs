@@ -12,6 +12,8 @@ pub mod index_edge;
 
 pub mod relax;
 
+pub mod memory;
+
 mod product;
 
 pub mod shrink;

@@ -44,6 +44,21 @@ pub enum Scalar {
     Column(usize),
 }
 
+/// What a row of a relaxation is, whichever other rows stand beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tag {
+    /// A row of the exact part.
+    Exact(usize),
+    /// A wall of the region: a scalar, and whether it is its upper end (a sum's two ends are one row).
+    Wall(Scalar, bool),
+    /// A row of recipe logic.
+    Logic(usize),
+    /// One of the rows of a bend.
+    Bend(usize, usize),
+    /// What does not better the known recipe is cut off.
+    Cutoff,
+}
+
 /// What a box confines.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Region {
@@ -57,6 +72,8 @@ pub struct Region {
     pub sums: Vec<Interval>,
     /// Decisions of recipe logic.
     pub uses: Vec<Use>,
+    /// Which bends every point of the region keeps: they need not be looked at in it again.
+    pub kept: Vec<bool>,
 }
 
 /// The curved part of a task, sorted for relaxation.
@@ -94,7 +111,7 @@ impl Model {
         for (i, limit) in task.curved.iter().enumerate() {
             if let Some(shape) = estimate::shape(&limit.curve) {
                 model.register(task, &shape);
-                model.bends.push(Bend {
+                model.bend(Bend {
                     limit: Some(i),
                     shape,
                     side: limit.side,
@@ -103,6 +120,26 @@ impl Model {
             }
         }
         model
+    }
+
+    /// Adds a bend; of two limits on one side of one curve only the tighter one bends.
+    fn bend(&mut self, bend: Bend) {
+        let twin = self
+            .bends
+            .iter_mut()
+            .find(|b| b.side == bend.side && b.shape == bend.shape);
+        match twin {
+            None => self.bends.push(bend),
+            Some(twin) => {
+                let tighter = match bend.side {
+                    Side::Min => bend.bound > twin.bound,
+                    Side::Max => bend.bound < twin.bound,
+                };
+                if tighter {
+                    *twin = bend;
+                }
+            }
+        }
     }
 
     /// Adds the scalars of a shape (of a limit, or of a goal).
@@ -172,6 +209,7 @@ impl Model {
             quotients,
             sums,
             uses: vec![Use::Free; components],
+            kept: vec![false; self.bends.len()],
         }
     }
 
@@ -222,10 +260,9 @@ impl Model {
     }
 
     /// Rows that confine the scalars to the region.
-    #[must_use]
-    pub fn walls(&self, task: &Task, region: &Region) -> Vec<Row> {
+    fn walls(&self, task: &Task, region: &Region) -> Vec<(Tag, Row)> {
         let mut rows = Vec::new();
-        for (&(n, d), over) in self.quotients.iter().zip(&region.quotients) {
+        for (q, (&(n, d), over)) in self.quotients.iter().zip(&region.quotients).enumerate() {
             for (side, end) in [(1.0, over.lo), (-1.0, over.hi)] {
                 if end.is_finite() {
                     let coefficients: Vec<f64> = task.totals[n]
@@ -234,25 +271,27 @@ impl Model {
                         .map(|(n, d)| side * (n - end * d))
                         .collect();
                     let slack = ROUNDING * (1.0 + end.abs());
-                    rows.push(Row {
+                    let row = Row {
                         coefficients,
                         lower: -slack,
                         upper: f64::INFINITY,
-                    });
+                    };
+                    rows.push((Tag::Wall(Scalar::Quotient(q), side < 0.0), row));
                 }
             }
         }
-        for (&t, over) in self.sums.iter().zip(&region.sums) {
+        for (k, (&t, over)) in self.sums.iter().zip(&region.sums).enumerate() {
             let by_columns = Self::by_columns(task, region, t);
             if over.lo <= by_columns.lo && by_columns.hi <= over.hi {
                 // The treat rates already confine it.
                 continue;
             }
-            rows.push(Row {
+            let row = Row {
                 coefficients: task.totals[t].clone(),
                 lower: over.lo,
                 upper: over.hi,
-            });
+            };
+            rows.push((Tag::Wall(Scalar::Sum(k), false), row));
         }
         rows
     }
@@ -328,21 +367,27 @@ impl Model {
         Some(sum.row(self, task, region))
     }
 
-    /// The relaxation over a region, its goal left at nothing.
+    /// The relaxation over a region, its goal and its bends left out, with what each row is.
     #[must_use]
-    pub fn program(&self, task: &Task, region: &Region) -> Program {
+    pub fn program(&self, task: &Task, region: &Region) -> (Program, Vec<Tag>) {
         let mut rows = task.exact.rows.clone();
-        rows.extend(self.walls(task, region));
-        rows.extend(
-            task.logic
-                .rows(&region.uses, &region.upper, task.exact.width()),
-        );
-        Program {
+        let mut tags: Vec<Tag> = (0..rows.len()).map(Tag::Exact).collect();
+        for (tag, row) in self.walls(task, region) {
+            tags.push(tag);
+            rows.push(row);
+        }
+        let logic = task
+            .logic
+            .rows(&region.uses, &region.upper, task.exact.width());
+        tags.extend((0..logic.len()).map(Tag::Logic));
+        rows.extend(logic);
+        let program = Program {
             cost: vec![0.0; task.exact.width()],
             lower: region.lower.clone(),
             upper: region.upper.clone(),
             rows,
-        }
+        };
+        (program, tags)
     }
 
     /// Where a scalar stands at a point.

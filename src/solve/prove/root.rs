@@ -1,44 +1,181 @@
 //! Narrowing the root: every scalar to what its relaxation allows, each end proved by multipliers.
 
+use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::linear::Series;
+use crate::solve::program::Program;
 use crate::solve::prove::branch;
 use crate::solve::prove::interval::Interval;
+use crate::solve::prove::memory::Inward;
+use crate::solve::prove::memory::Multipliers;
+use crate::solve::prove::memory::Round;
+use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
+use crate::solve::prove::relax::Tag;
 use crate::solve::prove::tree::Prover;
+use crate::solve::prove::tree::Relaxation;
 
 /// Tightening rounds, and the shrinkage that earns another.
 const ROOT_ROUNDS: usize = 4;
 const WORTH_A_ROUND: f64 = 0.7;
 
+/// Scalars of a region that are narrowed by linear programs, and the shrinkage that earns another look.
+const MOST_BLAMED: usize = 4;
+const WORTH_A_LOOK: f64 = 0.6;
+
+/// An end moved by less than this part of its interval is not worth remembering.
+const WORTH_KEEPING: f64 = 1e-3;
+
+/// What became of the root.
+pub(super) enum Root {
+    /// It may hold something better.
+    Open,
+    /// It holds nothing better than this.
+    Closed(f64),
+}
+
 impl Prover<'_> {
-    /// Narrows every scalar of the root to what its relaxation allows; false when that proves the
-    /// root closed.
-    pub(super) fn tighten_root(&mut self, region: &mut Region) -> bool {
+    /// Narrows every scalar of the root to what its relaxation allows.
+    pub(super) fn tighten_root(&mut self, region: &mut Region) -> Root {
         let scalars = self.scalars();
         for _ in 0..ROOT_ROUNDS {
             if !self.narrow(region) {
-                return false;
+                return Root::Closed(self.threshold());
             }
             let mut best_shrink: f64 = 1.0;
-            let mut series = Series::new(self.program(region).0);
+            let mut round = Round::default();
+            let Relaxation { program, tags, .. } = self.program(region);
+            let mut series = Series::new(program);
             for &scalar in &scalars {
                 if !branch::is_open(region, scalar) {
                     continue;
                 }
                 let over = branch::interval(region, scalar);
-                let Some(narrow) = self.narrowed(&mut series, region, scalar, over) else {
-                    return true;
+                let Some(narrow) = self.narrowed(&mut series, region, scalar, (&tags, &mut round))
+                else {
+                    return Root::Open;
                 };
                 best_shrink = best_shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
                 branch::set(region, scalar, narrow);
             }
+            if let Some(memory) = &mut self.memory {
+                memory.rounds.push(round);
+            }
             if best_shrink > WORTH_A_ROUND {
                 break;
             }
+            if let Some(bound) = self.closed_early(region) {
+                return Root::Closed(bound);
+            }
         }
-        true
+        Root::Open
+    }
+
+    /// A region narrowed in the scalars to blame for what its relaxation's point misses, where that earns
+    /// another look at the whole of it.
+    pub(super) fn narrowed_by_blame(
+        &mut self,
+        region: &Region,
+        program: Program,
+        x: &[f64],
+        bends: &[(usize, BendRow)],
+    ) -> Option<Region> {
+        // Without a recipe nothing is cut off, and there is next to nothing to narrow.
+        self.target()?;
+        let blamed = self.causes(x, bends);
+        let mut series = Series::new(program);
+        let mut narrowed = region.clone();
+        let mut shrink: f64 = 1.0;
+        for (scalar, _) in blamed.into_iter().take(MOST_BLAMED) {
+            if !branch::is_open(&narrowed, scalar) {
+                continue;
+            }
+            let over = branch::interval(&narrowed, scalar);
+            let narrow =
+                self.narrowed(&mut series, &narrowed, scalar, (&[], &mut Round::default()))?;
+            shrink = shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
+            branch::set(&mut narrowed, scalar, narrow);
+        }
+        (shrink <= WORTH_A_LOOK).then_some(narrowed)
+    }
+
+    /// Narrows the root as the last proof of a series did, by that proof's multipliers.
+    pub(super) fn replay(&mut self, region: &mut Region) -> Root {
+        let rounds = self.memory.as_mut().map_or_else(Vec::new, |m| m.take());
+        let last = rounds.len();
+        for (k, round) in rounds.into_iter().enumerate() {
+            if !self.narrow(region) {
+                return Root::Closed(self.threshold());
+            }
+            let Relaxation { program, tags, .. } = self.program(region);
+            if let Some(multipliers) = &round.closing {
+                let bound = program.bound(&program.cost, &multipliers.among(&tags));
+                if self.closes(bound) {
+                    self.remember(round);
+                    return Root::Closed(bound);
+                }
+                return self.closed_early(region).map_or(Root::Open, Root::Closed);
+            }
+            for end in &round.ends {
+                let over = branch::interval(region, end.scalar);
+                let from = if end.upper { over.hi } else { over.lo };
+                let (cost, least_weight) = self.distance(region, end.scalar, end.upper, from);
+                let bound = program.bound(&cost, &end.multipliers.among(&tags));
+                let to = inward(from, end.upper, bound / least_weight);
+                let (lo, hi) = if end.upper {
+                    (over.lo, to)
+                } else {
+                    (to, over.hi)
+                };
+                if let Some(narrow) = Interval::new(lo, hi).meet(over) {
+                    branch::set(region, end.scalar, narrow);
+                }
+            }
+            self.remember(round);
+            if k + 1 == last
+                && let Some(bound) = self.closed_early(region)
+            {
+                return Root::Closed(bound);
+            }
+        }
+        Root::Open
+    }
+
+    fn remember(&mut self, round: Round) {
+        if let Some(memory) = &mut self.memory {
+            memory.rounds.push(round);
+        }
+    }
+
+    /// Whether a bound on the root's goal leaves nothing to be found.
+    fn closes(&self, bound: f64) -> bool {
+        self.target().is_some() && bound >= self.threshold()
+    }
+
+    /// In a series of proofs the root is closed as soon as it can be; the multipliers are remembered.
+    fn closed_early(&mut self, region: &mut Region) -> Option<f64> {
+        self.memory.as_ref()?;
+        self.target()?;
+        if !self.narrow(region) {
+            return Some(self.threshold());
+        }
+        let Relaxation { program, tags, .. } = self.program(region);
+        if program.cost.iter().all(|c| *c == 0.0) {
+            return None;
+        }
+        self.programs += 1;
+        let Found::Best { y, bound, .. } = linear::solve(&program) else {
+            return None;
+        };
+        if !self.closes(bound) {
+            return None;
+        }
+        self.remember(Round {
+            ends: Vec::new(),
+            closing: Some(Multipliers::new(&tags, &y)),
+        });
+        Some(bound)
     }
 
     /// The interval of a scalar over a relaxation, each end proved by multipliers; `None` where the
@@ -48,29 +185,33 @@ impl Prover<'_> {
         series: &mut Series,
         region: &Region,
         scalar: Scalar,
-        over: Interval,
+        (tags, round): (&[Tag], &mut Round),
     ) -> Option<Interval> {
+        let over = branch::interval(region, scalar);
         let mut ends = [over.lo, over.hi];
-        for (k, end) in ends.iter_mut().enumerate() {
-            let sign = if k == 0 { 1.0 } else { -1.0 };
-            let (cost, least_weight) = self.distance(region, scalar, sign, *end);
+        for (end, upper) in ends.iter_mut().zip([false, true]) {
+            let (cost, least_weight) = self.distance(region, scalar, upper, *end);
             self.programs += 1;
-            let Found::Best { bound, .. } = series.solve(cost) else {
+            let Found::Best { bound, y, .. } = series.solve(cost) else {
                 return None;
             };
-            let by = bound / least_weight;
-            if by.is_finite() && by > 0.0 {
-                // The division and the sum are rounded: stay outside, by part and by last digits.
-                let moved = *end + sign * by * (1.0 - 1e-9);
-                *end = moved - sign * 4.0 * f64::EPSILON * moved.abs();
+            let to = inward(*end, upper, bound / least_weight);
+            if self.memory.is_some() && (to - *end).abs() > WORTH_KEEPING * (over.hi - over.lo) {
+                round.ends.push(Inward {
+                    scalar,
+                    upper,
+                    multipliers: Multipliers::new(tags, &y),
+                });
             }
+            *end = to;
         }
         Interval::new(ends[0], ends[1]).meet(over)
     }
 
     /// A linear function of the mass fractions that is the distance of a scalar from an end, times
     /// at most the second number.
-    fn distance(&self, region: &Region, scalar: Scalar, sign: f64, end: f64) -> (Vec<f64>, f64) {
+    fn distance(&self, region: &Region, scalar: Scalar, upper: bool, end: f64) -> (Vec<f64>, f64) {
+        let sign = if upper { -1.0 } else { 1.0 };
         let width = self.task.exact.width();
         // The row that sums to the whole carries the constants.
         let whole = &self.task.exact.rows[0].coefficients;
@@ -99,4 +240,15 @@ impl Prover<'_> {
             Scalar::Column(c) => (from(&|j| if j == c { 1.0 } else { 0.0 }), 1.0),
         }
     }
+}
+
+/// An end of an interval moved inwards by a proved distance.
+fn inward(end: f64, upper: bool, by: f64) -> f64 {
+    if !by.is_finite() || by <= 0.0 {
+        return end;
+    }
+    let sign = if upper { -1.0 } else { 1.0 };
+    // The division and the sum are rounded: stay outside, by part and by last digits.
+    let moved = end + sign * by * (1.0 - 1e-9);
+    moved - sign * 4.0 * f64::EPSILON * moved.abs()
 }

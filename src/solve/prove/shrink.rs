@@ -11,6 +11,7 @@ use crate::solve::prove::estimate::From;
 use crate::solve::prove::estimate::LogViscosity;
 use crate::solve::prove::estimate::Shape;
 use crate::solve::prove::index_edge;
+use crate::solve::prove::relax::Bend;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::thickening;
@@ -21,7 +22,7 @@ use crate::solve::task::Task;
 const ROOM: f64 = 1e-9;
 
 /// Halvings in the search for a polymer's end.
-const HALVINGS: usize = 6;
+const HALVINGS: i32 = 6;
 
 /// Passes over all limits.
 const PASSES: usize = 2;
@@ -30,9 +31,12 @@ const PASSES: usize = 2;
 #[must_use]
 pub fn shrink(model: &Model, task: &Task, region: &mut Region) -> bool {
     for _ in 0..PASSES {
-        for bend in &model.bends {
+        for (k, bend) in model.bends.iter().enumerate() {
+            if region.kept[k] {
+                continue;
+            }
             let holds = match &bend.shape {
-                Shape::Log(f) => by_log(model, task, region, f, bend.side, bend.bound),
+                Shape::Log(f) => by_log(model, task, region, f, (k, bend)),
                 Shape::Index(f40, f100) => {
                     by_index(model, task, region, (f40, f100), bend.side, bend.bound)
                 }
@@ -50,9 +54,9 @@ fn by_log(
     task: &Task,
     region: &mut Region,
     f: &LogViscosity,
-    side: Side,
-    bound: f64,
+    (place, bend): (usize, &Bend),
 ) -> bool {
+    let (side, bound) = (bend.side, bend.bound);
     let Some(cell) = model.cell(task, region, f) else {
         return true;
     };
@@ -60,9 +64,11 @@ fn by_log(
     match side {
         Side::Max if all.lo > bound => return false,
         Side::Min if all.hi < bound => return false,
-        Side::Max if all.hi <= bound => return true,
-        Side::Min if all.lo >= bound => return true,
-        _ => {}
+        Side::Max => region.kept[place] = all.hi <= bound,
+        Side::Min => region.kept[place] = all.lo >= bound,
+    }
+    if region.kept[place] {
+        return true;
     }
     let b = thickening::range(f, &cell.rest);
     let end = match side {
@@ -121,18 +127,23 @@ fn move_polymer(
             }
         })
     };
-    let (mut keep, mut step) = (0.0, 0.5);
-    // The largest part of the interval, from its far end, that misses the limit.
-    for _ in 0..HALVINGS {
-        let part = (keep + step) * (hi - lo);
-        let missed = match side {
+    let mut missed_by = |part: f64| {
+        let part = part * (hi - lo);
+        match side {
             Side::Max => misses(region, hi - part, hi),
             Side::Min => misses(region, lo, lo + part),
-        };
-        if missed {
-            keep += step;
         }
-        step *= 0.5;
+    };
+    // The largest part of the interval, from its far end, that misses the limit. Where the least part
+    // does not, no larger one can.
+    let mut keep = 0.0;
+    if missed_by(0.5_f64.powi(HALVINGS)) {
+        for k in 1..=HALVINGS {
+            let step = 0.5_f64.powi(k);
+            if missed_by(keep + step) {
+                keep += step;
+            }
+        }
     }
     let part = keep * (hi - lo);
     (region.lower[column], region.upper[column]) = match side {

@@ -22,11 +22,14 @@ use crate::solve::linear::Found;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
 use crate::solve::prove::branch;
+use crate::solve::prove::memory::Memory;
 use crate::solve::prove::relax;
 use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
+use crate::solve::prove::relax::Tag;
+use crate::solve::prove::root::Root;
 use crate::solve::prove::shrink;
 use crate::solve::refine::Point;
 use crate::solve::task::Goal;
@@ -96,6 +99,15 @@ pub(super) struct Node {
     id: usize,
 }
 
+/// A region's linear program.
+pub(super) struct Relaxation {
+    pub(super) program: Program,
+    /// What each of its rows is.
+    pub(super) tags: Vec<Tag>,
+    /// The rows of bends, each with the bend it is of.
+    pub(super) bends: Vec<(usize, BendRow)>,
+}
+
 /// Room above nothing in a curved goal's cutoff row, for the back end's tolerance.
 const CUTOFF_ROOM: f64 = 1e-7;
 
@@ -114,12 +126,35 @@ pub(super) struct Prover<'a> {
     begun: Instant,
     /// Whether a bound on the goal is known: without one a recipe is all that can be found.
     boundable: bool,
+    /// What the proofs of a series hand on; `None` for a proof that stands alone.
+    pub(super) memory: Option<&'a mut Memory>,
 }
 
 /// Proves a best known recipe best within the gap, finds a better one on the way, or proves that
 /// there is none. A `known` recipe that breaks the task's logic or grid is not used.
 #[must_use]
 pub fn prove(task: &Task, known: Option<Point>, limits: &Limits) -> Outcome {
+    prove_with(task, known, limits, None)
+}
+
+/// The same as one of a series of proofs of neighbouring tasks: begun with what the last one left, and
+/// content with the gap as soon as it is reached.
+#[must_use]
+pub fn prove_next(
+    task: &Task,
+    known: Option<Point>,
+    limits: &Limits,
+    memory: &mut Memory,
+) -> Outcome {
+    prove_with(task, known, limits, Some(memory))
+}
+
+fn prove_with(
+    task: &Task,
+    known: Option<Point>,
+    limits: &Limits,
+    memory: Option<&mut Memory>,
+) -> Outcome {
     let mut model = Model::new(task);
     if let Goal::Curved(curve) = &task.goal
         && let Some(bend) = relax::goal_bend(curve, task.sign, task.sign)
@@ -137,6 +172,7 @@ pub fn prove(task: &Task, known: Option<Point>, limits: &Limits) -> Outcome {
         programs: 0,
         begun: Instant::now(),
         boundable: task.goal_is_boundable(),
+        memory,
     };
     prover.run()
 }
@@ -157,12 +193,13 @@ impl Prover<'_> {
         let mut closed = f64::INFINITY;
         let mut open: Vec<Node> = Vec::new();
         let mut stuck = false;
-        if self.tighten_root(&mut root) {
-            open.push(Node {
+        match self.root(&mut root) {
+            Root::Closed(bound) => closed = bound,
+            Root::Open => open.push(Node {
                 region: root,
                 bound: f64::NEG_INFINITY,
                 id: 0,
-            });
+            }),
         }
         let mut next_id = 1;
         while let Some(mut node) = self.take(&mut open) {
@@ -201,6 +238,14 @@ impl Prover<'_> {
             complete,
             nodes: self.nodes,
             programs: self.programs,
+        }
+    }
+
+    /// Narrows the root, first as the last proof of a series did.
+    fn root(&mut self, region: &mut Region) -> Root {
+        match self.replay(region) {
+            Root::Open => self.tighten_root(region),
+            closed @ Root::Closed(_) => closed,
         }
     }
 
@@ -267,12 +312,21 @@ impl Prover<'_> {
     }
 
     /// The relaxation of a region with its bend rows and its goal.
-    pub(super) fn program(&self, region: &Region) -> (Program, Vec<(usize, BendRow)>) {
-        let mut program = self.model.program(self.task, region);
+    pub(super) fn program(&self, region: &Region) -> Relaxation {
+        let (mut program, mut tags) = self.model.program(self.task, region);
         let mut bends = Vec::new();
         for (i, bend) in self.model.bends.iter().enumerate() {
-            for row in self.model.rows(self.task, region, bend) {
+            if region.kept[i] {
+                continue;
+            }
+            for (k, row) in self
+                .model
+                .rows(self.task, region, bend)
+                .into_iter()
+                .enumerate()
+            {
                 program.rows.push(row.row.clone());
+                tags.push(Tag::Bend(i, k));
                 bends.push((i, row));
             }
         }
@@ -284,6 +338,7 @@ impl Prover<'_> {
                     lower: f64::NEG_INFINITY,
                     upper: target + self.cutoff_slack(),
                 });
+                tags.push(Tag::Cutoff);
             }
         } else if let Some((cost, row)) = self.goal_row(region) {
             // What does not reach the target cannot be an improvement: cut it off.
@@ -292,10 +347,15 @@ impl Prover<'_> {
                 lower: f64::NEG_INFINITY,
                 upper: CUTOFF_ROOM,
             });
+            tags.push(Tag::Cutoff);
             program.cost = cost;
             bends.extend(row.map(|r| (GOAL, r)));
         }
-        (program, bends)
+        Relaxation {
+            program,
+            tags,
+            bends,
+        }
     }
 
     /// Room above the target in the cutoff row: points worth finding stay well inside.
@@ -336,7 +396,7 @@ impl Prover<'_> {
         if !self.narrow(&mut node.region) {
             return Verdict::Closed(self.threshold());
         }
-        let (program, bends) = self.program(&node.region);
+        let Relaxation { program, bends, .. } = self.program(&node.region);
         let priced = self.linear().is_some() || program.cost.iter().any(|c| *c != 0.0);
         self.programs += 1;
         let (x, bound) = match linear::solve(&program) {
@@ -354,6 +414,9 @@ impl Prover<'_> {
         self.try_point(&node.region, &x);
         if bound >= self.threshold() {
             return Verdict::Closed(bound);
+        }
+        if let Some(narrowed) = self.narrowed_by_blame(&node.region, program, &x, &bends) {
+            return Verdict::Split(bound, vec![narrowed]);
         }
         self.choose(node, &x, bound, &bends)
     }

@@ -1,0 +1,242 @@
+//! A file that grows line by line, keeps what is whole when its run is interrupted, and can be gone on
+//! with.
+//!
+//! Until it is whole, `FILE` is written as `FILE.part`, and `FILE.part.question` holds the fingerprint of
+//! what was asked. Lines are appended in whole chunks; what a kill leaves of the last one is dropped by
+//! the next run.
+
+use crate::cli::refusal::Refusal;
+use crate::report::json::answer;
+use crate::report::lines::Lines;
+use crate::solve::answer::Status;
+use crate::study::sweep::plan::Plan;
+use std::ffi::OsStr;
+use std::ffi::OsString;
+use std::fs;
+use std::fs::File;
+use std::io;
+use std::io::BufRead;
+use std::io::BufReader;
+use std::io::Seek;
+use std::io::SeekFrom;
+use std::io::Write;
+use std::ops::Range;
+use std::path::Path;
+use std::path::PathBuf;
+
+/// What is to be written.
+pub struct Whole<'a> {
+    /// The sweep.
+    pub plan: &'a Plan,
+    /// Its lines.
+    pub lines: &'a Lines<'a>,
+    /// The chunks of this file.
+    pub chunks: Range<usize>,
+    /// What stands before the first line.
+    pub head: String,
+    /// The fingerprint of the question.
+    pub question: String,
+}
+
+/// A file being written.
+pub struct PartFile {
+    file: File,
+    part: PathBuf,
+    note: PathBuf,
+    whole: PathBuf,
+}
+
+/// What an earlier run had written.
+#[derive(Debug, Default)]
+pub struct Kept {
+    /// Whole chunks.
+    pub chunks: usize,
+    /// The status of each of their points, counted.
+    pub statuses: Vec<(Status, usize)>,
+}
+
+impl PartFile {
+    /// Begins a file, or goes on with what an earlier run of the same question left.
+    ///
+    /// # Errors
+    /// Where the file is there already, or an unfinished one that is not to be gone on with, or one of
+    /// another question; where it is being written by another run; where the disk refuses.
+    pub fn open(path: &Path, whole: &Whole, resume: bool) -> Result<(Self, Kept), Refusal> {
+        let (part, note) = (beside(path, ".part"), beside(path, ".part.question"));
+        if path.exists() {
+            return Err(Refusal::Sentence(format!(
+                "`{}` is there already and is not written over: name another file, or remove it first",
+                path.display()
+            )));
+        }
+        let begun = part.exists();
+        if begun && !resume {
+            return Err(Refusal::Sentence(format!(
+                "`{}` is there already, the beginning of a sweep that was interrupted: go on with it by the same command with `--resume`, or remove it first",
+                part.display()
+            )));
+        }
+        if begun {
+            same_question(&part, &note, &whole.question)?;
+        } else {
+            write_note(&note, &whole.question)
+                .map_err(|error| Refusal::of_system(cannot(&note), &error))?;
+        }
+        let refuse = |error: io::Error| Refusal::of_system(cannot(&part), &error);
+        let file = File::options()
+            .read(true)
+            .write(true)
+            .create(true)
+            .truncate(false)
+            .open(&part)
+            .map_err(refuse)?;
+        if file.try_lock().is_err() {
+            return Err(Refusal::Sentence(format!(
+                "`{}` is being written by another run",
+                part.display()
+            )));
+        }
+        let (kept, end) = kept(&file, &part, whole)?;
+        let mut file = file;
+        file.set_len(end)
+            .and_then(|()| file.seek(SeekFrom::End(0)))
+            .map_err(refuse)?;
+        let mut this = PartFile {
+            file,
+            part,
+            note,
+            whole: path.to_owned(),
+        };
+        if end == 0 {
+            this.append(&whole.head)?;
+        }
+        Ok((this, kept))
+    }
+
+    /// Appends whole lines.
+    ///
+    /// # Errors
+    /// Where the disk refuses.
+    pub fn append(&mut self, text: &str) -> Result<(), Refusal> {
+        self.file
+            .write_all(text.as_bytes())
+            .map_err(|error| Refusal::of_system(cannot(&self.part), &error))
+    }
+
+    /// Gives the finished file its name.
+    ///
+    /// # Errors
+    /// Where the disk refuses, or another file took the name meanwhile.
+    pub fn finish(self) -> Result<(), Refusal> {
+        if self.whole.exists() {
+            return Err(Refusal::Sentence(format!(
+                "`{}` came to be there meanwhile: what was found stands in `{}`",
+                self.whole.display(),
+                self.part.display()
+            )));
+        }
+        self.file
+            .sync_all()
+            .and_then(|()| fs::rename(&self.part, &self.whole))
+            .map_err(|error| Refusal::of_system(cannot(&self.whole), &error))?;
+        // The answer is whole; a note that cannot be removed is only litter.
+        drop(fs::remove_file(&self.note));
+        Ok(())
+    }
+}
+
+fn cannot(path: &Path) -> String {
+    format!("`{}` cannot be written", path.display())
+}
+
+fn beside(path: &Path, end: &str) -> PathBuf {
+    let mut name = path.file_name().map_or_else(OsString::new, OsStr::to_owned);
+    name.push(end);
+    path.with_file_name(name)
+}
+
+/// Written before the first line, and never half.
+fn write_note(note: &Path, question: &str) -> io::Result<()> {
+    let draft = beside(note, ".new");
+    fs::write(&draft, note_of(question)).and_then(|()| fs::rename(&draft, note))
+}
+
+fn note_of(question: &str) -> String {
+    format!(
+        "An unfinished sweep of treatrate: the same command with --resume goes on.\nquestion {question}\n"
+    )
+}
+
+fn same_question(part: &Path, note: &Path, question: &str) -> Result<(), Refusal> {
+    if fs::read_to_string(note).is_ok_and(|text| text == note_of(question)) {
+        return Ok(());
+    }
+    Err(Refusal::Sentence(format!(
+        "`{}` is the beginning of another question: the problem, a shelf, a path, an option or the version of this program is not the same. Ask what was asked then, or remove the file and begin anew",
+        part.display()
+    )))
+}
+
+/// What whole chunks a file holds, and where they end.
+fn kept(file: &File, part: &Path, whole: &Whole) -> Result<(Kept, u64), Refusal> {
+    let refuse = |error: io::Error| {
+        Refusal::of_system(format!("`{}` cannot be read", part.display()), &error)
+    };
+    let mut reader = BufReader::new(file);
+    let mut kept = Kept::default();
+    let mut line = Vec::new();
+    let mut next = || -> Result<Option<Vec<u8>>, Refusal> {
+        line.clear();
+        reader.read_until(b'\n', &mut line).map_err(refuse)?;
+        Ok(line.ends_with(b"\n").then(|| line.clone()))
+    };
+    let strange = |number: usize| {
+        Refusal::Sentence(format!(
+            "line {number} of `{}` is not what this sweep writes there: the file was changed. Remove it and begin anew",
+            part.display()
+        ))
+    };
+    let mut number = 0;
+    let mut end = 0_u64;
+    if !whole.head.is_empty() {
+        let Some(head) = next()? else {
+            return Ok((kept, 0));
+        };
+        number += 1;
+        if head != whole.head.as_bytes() {
+            return Err(strange(number));
+        }
+        end = length(&head);
+    }
+    for chunk in whole.chunks.clone() {
+        let mut statuses: Vec<Status> = Vec::new();
+        let mut reached = end;
+        for point in whole.plan.chunk(chunk) {
+            let Some(line) = next()? else {
+                return Ok((kept, end));
+            };
+            number += 1;
+            let text = str::from_utf8(&line).map_err(|_| strange(number))?;
+            let status = whole.lines.status(point, text);
+            let status = status.and_then(answer::status_of);
+            statuses.push(status.ok_or_else(|| strange(number))?);
+            reached += length(&line);
+        }
+        end = reached;
+        kept.chunks += 1;
+        for status in statuses {
+            match kept.statuses.iter_mut().find(|(of, _)| *of == status) {
+                Some((_, count)) => *count += 1,
+                None => kept.statuses.push((status, 1)),
+            }
+        }
+    }
+    if next()?.is_some() {
+        return Err(strange(number + 1));
+    }
+    Ok((kept, end))
+}
+
+fn length(line: &[u8]) -> u64 {
+    line.len() as u64
+}

@@ -1,0 +1,53 @@
+//! Pictures beside an answer: as a file where one is named, in plain characters where a person watches.
+
+use crate::cli::output;
+use crate::cli::refusal::Refusal;
+use crate::report::picture;
+use crate::report::picture::data::Picture;
+use crate::report::picture::file;
+use std::path::Path;
+
+/// Columns of a plot in plain characters: what every terminal has.
+const COLUMNS: usize = 78;
+
+/// Tells of a file name that means no picture, before any work is done.
+///
+/// # Errors
+/// Where the name ends otherwise than in `.svg` or `.png`.
+pub fn named(path: Option<&Path>) -> Result<(), Refusal> {
+    let Some(path) = path else { return Ok(()) };
+    file::kind(path)
+        .map(|_| ())
+        .map_err(|why| unwritten(path, &why))
+}
+
+/// Writes a picture to the file that was named; a remark where there is nothing to draw.
+///
+/// # Errors
+/// Where it cannot be written.
+pub fn write(path: Option<&Path>, drawn: Option<&Picture>) -> Result<(), Refusal> {
+    let Some(path) = path else { return Ok(()) };
+    let Some(drawn) = drawn else {
+        output::remark("no picture was written: there is nothing to draw");
+        return Ok(());
+    };
+    file::write(path, drawn).map_err(|why| unwritten(path, &why))
+}
+
+/// Shows a picture in plain characters to a person who watches standard output.
+///
+/// # Errors
+/// Where standard output cannot be written.
+pub fn show(drawn: Option<&Picture>) -> Result<(), Refusal> {
+    match drawn.filter(|_| output::read_by_a_person()) {
+        Some(drawn) => output::answer(&format!("\n{}", picture::terminal(drawn, COLUMNS))),
+        None => Ok(()),
+    }
+}
+
+fn unwritten(path: &Path, why: &file::Unwritten) -> Refusal {
+    Refusal::Sentence(format!(
+        "the picture cannot be written to `{}`: {why}",
+        path.display()
+    ))
+}

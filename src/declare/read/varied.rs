@@ -1,0 +1,186 @@
+//! What is varied, from the text of a command line: dials and their settings, checked as a file would be.
+
+use super::absent::absences;
+use super::component::{cold_order, least_meant, percent_help, swapped};
+use super::dial::dial;
+use super::named::{NOWHERE, sentence};
+use super::range::Range;
+use super::stops::stops;
+use super::treat::rate;
+use super::words::short;
+use crate::declare::component::Kind;
+use crate::declare::dial::{Aim, Dial, PolymerPart, Setting};
+use crate::declare::problem::Problem;
+use crate::declare::property::Datum;
+use crate::declare::stops::Stops;
+use crate::fault::Fault;
+
+/// The dial of a path, and its settings: `limits.p.max=600..900`.
+///
+/// `points` is the number of points of a range that states no step.
+///
+/// # Errors
+/// A sentence that names what was read and what to write instead.
+pub fn vary(problem: &Problem, text: &str, points: usize) -> Result<(Dial, Stops), String> {
+    let Some((path, range)) = text.split_once('=') else {
+        return Err(format!(
+            "`{}` has no `=`: write a path and its values, `limits.p.max=600..900` or `limits.p.max=600,700,800`",
+            short(text)
+        ));
+    };
+    let dial = dial(problem, path.trim())?;
+    let stops = stops(&dial, range.trim(), points)?;
+    Ok((dial, stops))
+}
+
+/// The problem with every dial at its first setting, checked at the corners of all: what the reader of
+/// the files would have refused is refused, save a minimum above a maximum, which is an answer.
+///
+/// # Errors
+/// A sentence that names the path, the value and what to write.
+pub fn prepared(problem: &Problem, varied: &[(Dial, Stops)]) -> Result<Problem, String> {
+    for (dial, stops) in varied {
+        slips(problem, dial, stops)?;
+    }
+    let mut problem = problem.clone();
+    let mut corners: Vec<Vec<Setting>> = vec![Vec::new()];
+    for (dial, stops) in varied {
+        dial.set(&mut problem, &stops.at(0));
+        let settings = stops.corners();
+        corners = corners
+            .iter()
+            .flat_map(|begun| {
+                settings
+                    .iter()
+                    .map(|setting| [begun.as_slice(), std::slice::from_ref(setting)].concat())
+            })
+            .collect();
+    }
+    let mut probe = problem.clone();
+    for corner in &corners {
+        for ((dial, _), setting) in varied.iter().zip(corner) {
+            dial.set(&mut probe, setting);
+        }
+        if let Some(fault) = found(&probe, varied) {
+            let at: Vec<String> = varied
+                .iter()
+                .zip(corner)
+                .map(|((dial, _), setting)| match setting {
+                    Setting::Number(number) => format!("`{}` = {number}", dial.path),
+                    Setting::Word(word) => format!("`{}` = {word}", dial.path),
+                })
+                .collect();
+            return Err(format!("at {}: {}", at.join(", "), sentence(&fault)));
+        }
+    }
+    Ok(problem)
+}
+
+/// The first fault of a problem that dials were set in.
+fn found(problem: &Problem, varied: &[(Dial, Stops)]) -> Option<Fault> {
+    let mut faults = Vec::new();
+    for (dial, _) in varied {
+        match &dial.aim {
+            Aim::Figure(j, _) => {
+                let component = &problem.components[*j];
+                swapped(&component.figures, &component.id, &mut faults);
+                cold_order(&component.figures, &component.id, &mut faults);
+            }
+            Aim::Polymer(j, PolymerPart::K) => {
+                let component = &problem.components[*j];
+                if let Some(polymer) = &component.polymer {
+                    for (figure, key) in [
+                        (&polymer.iv40, "iv40"),
+                        (&polymer.iv100, "iv100"),
+                        (&polymer.iv150, "iv150"),
+                    ] {
+                        let what = format!("`{key}` of `{}`", component.id);
+                        Range::INTRINSIC.check(figure.value, &what, &NOWHERE, &mut faults);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    absences(problem, &mut faults);
+    faults.into_iter().next()
+}
+
+/// Slips that are seen from the ends alone: a band wider than the supplier's, a percentage for a few ppm,
+/// a fraction for an index.
+fn slips(problem: &Problem, dial: &Dial, stops: &Stops) -> Result<(), String> {
+    let numbers: Vec<f64> = stops
+        .corners()
+        .into_iter()
+        .filter_map(|s| match s {
+            Setting::Number(number) => Some(number),
+            Setting::Word(_) => None,
+        })
+        .collect();
+    let (Some(&low), Some(&high)) = (numbers.first(), numbers.last()) else {
+        return Ok(());
+    };
+    let path = &dial.path;
+    match &dial.aim {
+        Aim::Treat(j, _) => widened(problem, *j, low, high),
+        Aim::IfUsed(j) => {
+            let supplier = problem.components[*j].treat.if_used.as_ref();
+            let least = supplier.map(|e| rate(e.share)).filter(|least| low < *least);
+            least.map_or(Ok(()), |least| {
+                Err(format!(
+                    "{low} % in `{path}` is below the {least} % that the supplier asks for: begin there"
+                ))
+            })
+        }
+        Aim::Figure(j, Datum::Element(element)) => {
+            let component = &problem.components[*j];
+            let meant = component.kind == Kind::BaseStock
+                || high <= 0.0
+                || high >= least_meant(component.kind, *element);
+            if meant {
+                return Ok(());
+            }
+            Err(format!(
+                "`{path}` goes no higher than {high} ppm, next to nothing for an additive: {}",
+                percent_help(element.key(), high)
+            ))
+        }
+        Aim::Polymer(_, PolymerPart::Ssi) if high > 0.0 && high < 1.0 => Err(format!(
+            "`{path}` goes no higher than {high} %, stabler than any polymer: write {} if a fraction was meant",
+            high * 100.0
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// A treat rate outside the supplier's band, where the problem does not already go there.
+fn widened(problem: &Problem, component: usize, low: f64, high: f64) -> Result<(), String> {
+    let (supplier, ours) = (
+        &problem.components[component].treat,
+        &problem.bands[component],
+    );
+    let most = ours.without_stock.as_ref().unwrap_or(&ours.max).share;
+    let highest = rate(if most > supplier.max.share {
+        most
+    } else {
+        supplier.max.share
+    });
+    let lowest = rate(if ours.min.share < supplier.min.share {
+        ours.min.share
+    } else {
+        supplier.min.share
+    });
+    let (way, edge, asked) = if high > highest {
+        ("above", supplier.max.share, high)
+    } else if low < lowest {
+        ("below", supplier.min.share, low)
+    } else {
+        return Ok(());
+    };
+    let id = &problem.components[component].id;
+    Err(format!(
+        "{asked} % of `{id}` is {way} the supplier's {} %: stay inside the band, or write `{id} = {{ {} = {asked}, override = true }}` in the problem's `[treat]` if the supplier agrees",
+        rate(edge),
+        if way == "above" { "max" } else { "min" },
+    ))
+}

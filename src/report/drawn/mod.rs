@@ -1,0 +1,9 @@
+//! Answers as the data of pictures, worded: one file a study.
+
+pub mod sweep;
+
+pub mod frontier;
+
+pub mod tornado;
+
+pub mod chances;

@@ -1,0 +1,65 @@
+//! What small moves do, as a picture's data.
+
+use crate::report::picture::data::Axis;
+use crate::report::picture::data::Moved;
+use crate::report::picture::data::Picture;
+use crate::report::picture::data::TornadoBar;
+use crate::report::picture::data::TornadoPicture;
+use crate::report::text::sensitivity;
+use crate::report::words;
+use crate::study::sensitivity::Effect;
+use crate::study::sensitivity::Move;
+use crate::study::sensitivity::Row;
+use crate::study::sensitivity::Sensitivity;
+
+/// Most bars: what comes after them changes next to nothing, and the page tells it.
+const MOST: usize = 20;
+
+/// The picture of a study; `None` where nothing changes anything.
+#[must_use]
+pub fn sensitivity(study: &Sensitivity) -> Option<Picture> {
+    if study.rows.is_empty() {
+        return None;
+    }
+    let problem = &study.base.problem;
+    let goal = &problem.goal.property;
+    let ways = if sensitivity::of_prices(study) {
+        ["cheaper", "dearer"]
+    } else {
+        ["tighter", "looser"]
+    };
+    Some(Picture::Tornado(TornadoPicture {
+        title: problem.title.clone(),
+        axis: Axis::new(
+            &format!("change of {}", words::property(goal)),
+            &words::money(&problem.unit(goal)),
+        ),
+        ways: ways.map(String::from),
+        bars: study
+            .rows
+            .iter()
+            .take(MOST)
+            .map(|row| bar(study, row))
+            .collect(),
+    }))
+}
+
+fn bar(study: &Sensitivity, row: &Row) -> TornadoBar {
+    let moved = |one: &Move| {
+        let effect = match &one.effect {
+            Effect::Nothing => Some(0.0),
+            Effect::Changes(by, _) => Some(*by),
+            Effect::NoRecipe(_) => None,
+            Effect::Open | Effect::Fixed => return None,
+        };
+        Some(Moved {
+            to: sensitivity::stated(&row.what, one.to),
+            effect,
+        })
+    };
+    let from = sensitivity::stated(&row.what, row.from);
+    TornadoBar {
+        label: sensitivity::name_at(&study.base.problem, &row.what, &from),
+        moves: sensitivity::ordered(row).map(moved),
+    }
+}

@@ -1,0 +1,133 @@
+//! A sweep of two numbers as a map of characters: the goal, and regions by what binds.
+
+use crate::report::dials;
+use crate::report::table;
+use crate::report::table::Align;
+use crate::report::table::Table;
+use crate::report::text::standing::Legend;
+use crate::report::text::sweep::cell;
+use crate::report::words;
+use crate::study::sweep::kept::Sweep;
+use crate::study::sweep::row::Row;
+
+/// Most rows and columns of the table of the goal.
+const ROWS: usize = 25;
+const COLUMNS: usize = 8;
+
+/// Most columns of the map of regions.
+const WIDE: usize = 60;
+
+/// Regions with a letter of their own; the others share the last sign.
+const LETTERS: &str = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
+
+/// The goal over both numbers, then the regions.
+#[must_use]
+pub fn section(found: &Sweep, legend: &Legend) -> String {
+    format!("{}\n{}", values(found), regions(found, legend))
+}
+
+/// About `most` of `count` places, the ends always among them.
+fn thinned(count: usize, most: usize) -> Vec<usize> {
+    if count <= most {
+        return (0..count).collect();
+    }
+    let last = (most - 1).max(1);
+    (0..most).map(|k| k * (count - 1) / last).collect()
+}
+
+fn row(found: &Sweep, first: usize, second: usize) -> Option<&Row> {
+    let across = found.plan.varied().get(1)?.1.len();
+    found.rows.get(first * across + second)
+}
+
+fn values(found: &Sweep) -> String {
+    let [(down, downs), (across, acrosses)] = found.plan.varied() else {
+        return String::new();
+    };
+    let problem = found.plan.problem();
+    let goal = &problem.goal.property;
+    let columns = thinned(acrosses.len(), COLUMNS);
+    let mut heads = vec![String::new()];
+    heads.extend(
+        columns
+            .iter()
+            .map(|&k| dials::setting(acrosses, &acrosses.at(k))),
+    );
+    let heads: Vec<(&str, Align)> = heads.iter().map(|h| (h.as_str(), Align::Right)).collect();
+    let mut table = Table::new(&heads);
+    for first in thinned(downs.len(), ROWS) {
+        let mut cells = vec![dials::setting(downs, &downs.at(first))];
+        cells.extend(columns.iter().map(|&second| {
+            row(found, first, second).map_or(String::new(), |row| cell(problem, row))
+        }));
+        table.row(cells);
+    }
+    format!(
+        "{}: down {}, across {}\n{}",
+        words::property_in(goal, &problem.unit(goal)),
+        dials::label(problem, down),
+        dials::label(problem, across),
+        table.render()
+    )
+}
+
+/// Each region's keys beyond those that bind everywhere, in the order of first sight.
+fn sets(found: &Sweep, legend: &Legend) -> Vec<Vec<String>> {
+    let mut sets: Vec<Vec<String>> = Vec::new();
+    for row in found.rows.iter().filter(|row| row.has_recipe()) {
+        let set = legend.set(row);
+        if !sets.contains(&set) {
+            sets.push(set);
+        }
+    }
+    sets
+}
+
+fn regions(found: &Sweep, legend: &Legend) -> String {
+    let [(_, downs), (_, acrosses)] = found.plan.varied() else {
+        return String::new();
+    };
+    let problem = found.plan.problem();
+    let sets = sets(found, legend);
+    let sign = |row: &Row| {
+        if !row.has_recipe() {
+            return '-';
+        }
+        let here = legend.set(row);
+        let place = sets.iter().position(|s| *s == here);
+        place
+            .and_then(|place| LETTERS.chars().nth(place))
+            .unwrap_or('+')
+    };
+    let columns = thinned(acrosses.len(), WIDE);
+    let mut table = Table::new(&[("", Align::Right), ("", Align::Left)]);
+    for first in thinned(downs.len(), WIDE) {
+        let signs: String = columns
+            .iter()
+            .filter_map(|&second| row(found, first, second))
+            .map(sign)
+            .collect();
+        table.row(vec![dials::setting(downs, &downs.at(first)), signs]);
+    }
+    let mut out = format!("Regions by what binds\n{}", table.render());
+    for (letter, set) in LETTERS.chars().zip(&sets) {
+        let words = if set.is_empty() {
+            "nothing beyond that".to_owned()
+        } else {
+            set.join(", ")
+        };
+        out.extend(["  ", &letter.to_string(), "  ", &words, "\n"]);
+    }
+    if sets.len() > LETTERS.len() {
+        out.push_str("  +  other sets\n");
+    }
+    if found.rows.iter().any(|row| !row.has_recipe()) {
+        out.push_str("  -  no recipe\n");
+    }
+    let always: Vec<String> = legend.always.iter().map(|e| e.words(problem)).collect();
+    if !always.is_empty() {
+        let these = words::list(&always);
+        out.push_str(&table::note(&format!("Binding everywhere: {these}.")));
+    }
+    out
+}

@@ -1,0 +1,227 @@
+//! The points of a sweep, solved chunk by chunk on several cores and handed on in their order.
+//!
+//! What a point's row says depends on its chunk alone, so neither the number of threads nor which chunks
+//! are asked for changes a byte. At most [`AHEAD`] chunks a thread wait to be handed on: memory does not
+//! grow with the number of points.
+
+use crate::solve::search::Budget;
+use crate::solve::spot;
+use crate::solve::spot::Trail;
+use crate::study::sweep::plan::Plan;
+use crate::study::sweep::row::Row;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Condvar;
+use std::sync::Mutex;
+use std::sync::PoisonError;
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::AtomicUsize;
+use std::sync::atomic::Ordering;
+use std::sync::mpsc;
+use std::time::Instant;
+
+/// Most chunks a thread that are done or begun and not yet handed on.
+pub const AHEAD: usize = 4;
+
+/// How the points are solved.
+#[derive(Debug, Clone)]
+pub struct Orders<'a> {
+    /// What one point may spend; its time is not looked at, so that an answer does not depend on the
+    /// machine.
+    pub budget: Budget,
+    /// Whether to ask why there is no recipe where there is none.
+    pub reasons: bool,
+    /// Threads; 0 for one a core.
+    pub threads: usize,
+    /// Set from outside to end early: a chunk that is not whole by then is not handed on.
+    pub cancel: &'a AtomicBool,
+    /// When to end early.
+    pub deadline: Option<Instant>,
+}
+
+impl Orders<'_> {
+    /// Whether to begin nothing more.
+    #[must_use]
+    pub fn ended(&self) -> bool {
+        self.cancel.load(Ordering::Relaxed)
+            || self.deadline.is_some_and(|end| Instant::now() >= end)
+    }
+
+    /// What one point may spend.
+    #[must_use]
+    pub fn each(&self) -> Budget {
+        Budget {
+            time: None,
+            ..self.budget.clone()
+        }
+    }
+}
+
+/// Solves some chunks of a plan and hands each, whole, to `sink`, in their order. Returns how many were
+/// handed on: fewer than asked for where the orders ended early.
+///
+/// # Errors
+/// The first error of the sink; nothing is handed on after it.
+pub fn run<E>(
+    plan: &Plan,
+    chunks: Range<usize>,
+    orders: &Orders,
+    sink: &mut dyn FnMut(Vec<Row>) -> Result<(), E>,
+) -> Result<usize, E> {
+    let threads = threads(orders);
+    let shared = Shared {
+        next: AtomicUsize::new(chunks.start),
+        handed: Mutex::new(chunks.start),
+        moved: Condvar::new(),
+        stopped: AtomicBool::new(false),
+        window: AHEAD * threads,
+    };
+    let Ok(pool) = rayon::ThreadPoolBuilder::new().num_threads(threads).build() else {
+        return alone(plan, chunks, orders, sink);
+    };
+    pool.in_place_scope(|scope| {
+        let (done, arriving) = mpsc::channel::<(usize, Option<Vec<Row>>)>();
+        for _ in 0..threads {
+            let done = done.clone();
+            let (shared, chunks) = (&shared, chunks.clone());
+            scope.spawn(move |_| {
+                let _guard = Guard(shared);
+                while let Some(chunk) = shared.claim(chunks.end) {
+                    let rows = solved(plan, chunk, orders);
+                    let whole = rows.is_some();
+                    if !whole {
+                        // What follows can no longer be handed on.
+                        shared.stop();
+                    }
+                    if done.send((chunk, rows)).is_err() || !whole {
+                        break;
+                    }
+                }
+            });
+        }
+        drop(done);
+        let handed = handed_on(&shared, arriving, chunks.start, sink);
+        shared.stop();
+        handed
+    })
+}
+
+/// Hands chunks on in their order as they arrive in any.
+fn handed_on<E>(
+    shared: &Shared,
+    arriving: mpsc::Receiver<(usize, Option<Vec<Row>>)>,
+    first: usize,
+    sink: &mut dyn FnMut(Vec<Row>) -> Result<(), E>,
+) -> Result<usize, E> {
+    let mut waiting: BTreeMap<usize, Vec<Row>> = BTreeMap::new();
+    let mut next = first;
+    for (chunk, rows) in arriving {
+        if let Some(rows) = rows {
+            waiting.insert(chunk, rows);
+        }
+        while let Some(rows) = waiting.remove(&next) {
+            sink(rows)?;
+            next += 1;
+            shared.advance(next);
+        }
+    }
+    Ok(next - first)
+}
+
+/// The same on this thread alone, where no other can be had.
+fn alone<E>(
+    plan: &Plan,
+    chunks: Range<usize>,
+    orders: &Orders,
+    sink: &mut dyn FnMut(Vec<Row>) -> Result<(), E>,
+) -> Result<usize, E> {
+    let mut handed = 0;
+    for chunk in chunks {
+        let Some(rows) = solved(plan, chunk, orders) else {
+            break;
+        };
+        sink(rows)?;
+        handed += 1;
+    }
+    Ok(handed)
+}
+
+/// How many threads.
+#[must_use]
+pub fn threads(orders: &Orders) -> usize {
+    match orders.threads {
+        0 => std::thread::available_parallelism().map_or(1, usize::from),
+        threads => threads,
+    }
+}
+
+/// What the threads share.
+struct Shared {
+    next: AtomicUsize,
+    handed: Mutex<usize>,
+    moved: Condvar,
+    stopped: AtomicBool,
+    window: usize,
+}
+
+impl Shared {
+    /// The next chunk, once it is near enough to those handed on; `None` where there is none.
+    fn claim(&self, end: usize) -> Option<usize> {
+        let chunk = self.next.fetch_add(1, Ordering::Relaxed);
+        if chunk >= end {
+            return None;
+        }
+        let mut handed = self.handed.lock().unwrap_or_else(PoisonError::into_inner);
+        while chunk >= *handed + self.window {
+            if self.stopped.load(Ordering::Relaxed) {
+                return None;
+            }
+            handed = self
+                .moved
+                .wait(handed)
+                .unwrap_or_else(PoisonError::into_inner);
+        }
+        (!self.stopped.load(Ordering::Relaxed)).then_some(chunk)
+    }
+
+    fn advance(&self, to: usize) {
+        *self.handed.lock().unwrap_or_else(PoisonError::into_inner) = to;
+        self.moved.notify_all();
+    }
+
+    fn stop(&self) {
+        let handed = self.handed.lock().unwrap_or_else(PoisonError::into_inner);
+        self.stopped.store(true, Ordering::Relaxed);
+        drop(handed);
+        self.moved.notify_all();
+    }
+}
+
+/// Wakes the others where a thread ends by a bug, so that nobody waits for its chunk.
+struct Guard<'a>(&'a Shared);
+
+impl Drop for Guard<'_> {
+    fn drop(&mut self) {
+        if std::thread::panicking() {
+            self.0.stop();
+        }
+    }
+}
+
+/// The rows of a chunk; `None` where the orders ended before it was whole.
+fn solved(plan: &Plan, chunk: usize, orders: &Orders) -> Option<Vec<Row>> {
+    let budget = orders.each();
+    let mut problem = plan.problem().clone();
+    let mut trail = Trail::new(orders.reasons);
+    plan.chunk(chunk)
+        .map(|point| {
+            if orders.ended() {
+                return None;
+            }
+            let at = plan.at(point);
+            plan.set(&mut problem, &at);
+            let spot = spot::spot(&problem, &mut trail, &budget);
+            Some(Row::new(plan, point, at, &problem, spot))
+        })
+        .collect()
+}
