@@ -35,6 +35,8 @@ pub mod fault;
 
 pub mod standard;
 
+pub mod parallel;
+
 pub mod declare;
 
 pub mod predict;

@@ -11,10 +11,11 @@ use treatrate::declare::property::Property;
 use treatrate::declare::read;
 use treatrate::declare::requirement;
 use treatrate::declare::requirement::Requirement;
+use treatrate::predict::value::Source;
 use treatrate::solve::answer::{Answer, Status};
 use treatrate::solve::search::{Budget, cheapest};
 use treatrate::standard::precision::{Method, reproducibility};
-use treatrate::study::sensitivity::{Effect, Row, Sensitivity, Source, What, limits, prices};
+use treatrate::study::sensitivity::{Effect, Row, Sensitivity, What, limits, prices};
 
 /// Two certified values of one problem differ by less than this part.
 const SAME: f64 = 1e-5;

@@ -205,23 +205,26 @@ impl Polymer {
         .collect()
     }
 
-    /// The shelf's keys of those figures, in the same order.
+    /// The shelf's keys of the figures that every polymer states, in the order of [`Polymer::figures`].
+    pub const KEYS: [&'static str; 8] = [
+        "solids",
+        "iv40",
+        "iv100",
+        "iv150",
+        "k",
+        "hths-loss",
+        "ssi",
+        "ccs-thickening",
+    ];
+
+    /// The shelf's keys of its figures, in the order of [`Polymer::figures`].
     #[must_use]
     pub fn keys(&self) -> Vec<&'static str> {
-        [
-            "solids",
-            "iv40",
-            "iv100",
-            "iv150",
-            "k",
-            "hths-loss",
-            "ssi",
-            "ccs-thickening",
-        ]
-        .into_iter()
-        .chain(self.ssi_krl.as_ref().map(|_| "ssi-krl"))
-        .chain(self.mrv_thickening.as_ref().map(|_| "mrv-thickening"))
-        .collect()
+        Self::KEYS
+            .into_iter()
+            .chain(self.ssi_krl.as_ref().map(|_| "ssi-krl"))
+            .chain(self.mrv_thickening.as_ref().map(|_| "mrv-thickening"))
+            .collect()
     }
 
     /// The same, to change.

@@ -14,7 +14,6 @@
 use crate::explain::knob::Knob;
 use crate::explain::turn::Ground;
 use crate::explain::turn::NONE_OF_IT;
-use crate::explain::turn::clamped;
 use crate::quantity::Share;
 use crate::solve::follow::local;
 use crate::solve::logic::Demand;
@@ -131,7 +130,7 @@ fn left_out(ground: &Ground, column: usize) -> Option<LeftOut> {
 fn enters_below(ground: &Ground, knob: &Knob, column: usize, price: f64) -> bool {
     ground
         .task(knob, price * (1.0 - JUST_BELOW))
-        .and_then(|task| local::best(&task, &clamped(&task, &ground.stand.x)))
+        .and_then(|task| local::best(&task, &ground.stand.x))
         .is_some_and(|best| best.x[column] > NONE_OF_IT)
 }
 

@@ -283,7 +283,7 @@ fn verified(
     purse: &mut Purse,
 ) -> Option<Remedy> {
     let answer = solved(&applied(problem, moves), FIRST_GAP, purse)?;
-    if !matches!(answer.outcome(), Status::Optimal | Status::Feasible) {
+    if !answer.outcome().has_recipe() {
         return None;
     }
     let changes: Vec<Change> = moves

@@ -115,7 +115,7 @@ impl Ground<'_> {
     #[must_use]
     pub fn stand_at(&self, knob: &Knob, value: f64) -> Option<Stand> {
         let task = self.task(knob, value)?;
-        let point = local::best(&task, &clamped(&task, &self.stand.x))?;
+        let point = local::best(&task, &self.stand.x)?;
         Stand::at(&task, &point.x)
     }
 
@@ -188,7 +188,7 @@ impl Ground<'_> {
         }
         FARTHER.into_iter().filter(|by| *by < left).find_map(|by| {
             let task = self.task(knob, at(by))?;
-            let point = local::best(&task, &clamped(&task, &track.last.x))?;
+            let point = local::best(&task, &track.last.x)?;
             Some((at(by), Stand::at(&task, &point.x)?))
         })
     }
@@ -205,7 +205,7 @@ impl Ground<'_> {
         if task.exact.lower.iter().zip(&task.exact.upper).any(closed) {
             return true;
         }
-        let start: Vec<f64> = clamped(&task, &near.x);
+        let start: Vec<f64> = local::clamped(&task, &near.x);
         if local::best(&local::decided(task.clone(), &self.used), &start).is_some() {
             return false;
         }
@@ -255,8 +255,7 @@ impl Ground<'_> {
         stand.settle(&local::decided(task.clone(), &self.used))?;
         let goal = task.goal(&stand.x)?;
         let there = local::decided(task.clone(), &local::used(&task, &rival.x));
-        local::best(&there, &clamped(&there, &rival.x))
-            .filter(|p| p.goal < goal - CROSSED * goal.abs())
+        local::best(&there, &rival.x).filter(|p| p.goal < goal - CROSSED * goal.abs())
     }
 
     /// Whether another recipe is better near the end of a track.
@@ -351,13 +350,4 @@ fn rival(task: &Task, x: &[f64], goal: f64) -> Rival {
         None if outcome.complete => Rival::None,
         None => Rival::Unknown,
     }
-}
-
-/// A point moved into the bands of a task.
-#[must_use]
-pub fn clamped(task: &Task, x: &[f64]) -> Vec<f64> {
-    x.iter()
-        .zip(task.exact.lower.iter().zip(&task.exact.upper))
-        .map(|(x, (lo, hi))| x.max(*lo).min(*hi))
-        .collect()
 }

@@ -18,7 +18,6 @@ use crate::predict::figures::Cold;
 use crate::quantity::Share;
 use crate::quantity::Unit;
 use crate::solve::answer::Answer;
-use crate::solve::answer::Status;
 use crate::solve::filter::Probe;
 use crate::solve::logic::Demand;
 use crate::solve::possible;
@@ -109,7 +108,7 @@ pub fn wanted(problem: &Problem, limits: &[Requirement], purse: &mut Purse) -> V
         .filter_map(|(part, like, figures)| {
             let problem = with(problem, like, &figures);
             let answer = remedy::solved(&problem, 1e-4, purse)?;
-            if !matches!(answer.outcome(), Status::Optimal | Status::Feasible) {
+            if !answer.outcome().has_recipe() {
                 return None;
             }
             let treat = *answer.recipe.as_ref()?.shares().last()?;

@@ -10,7 +10,6 @@ use crate::explain::purchase;
 use crate::explain::purchase::Purchase;
 use crate::explain::turn::Ground;
 use crate::solve::answer::Answer;
-use crate::solve::answer::Status;
 use crate::solve::follow::local;
 use crate::solve::follow::stand::Stand;
 use crate::solve::logic::Demand;
@@ -41,9 +40,7 @@ pub struct Market {
 /// what the shelf's prices decide, too, which takes longer.
 #[must_use]
 pub fn of(problem: &Problem, answer: &Answer, market: bool) -> Option<Why> {
-    if !matches!(answer.outcome(), Status::Optimal | Status::Feasible)
-        || problem.goal.property == Property::Change
-    {
+    if !answer.outcome().has_recipe() || problem.goal.property == Property::Change {
         return None;
     }
     let (recipe, judgement) = (answer.recipe.as_ref()?, answer.judgement.as_ref()?);

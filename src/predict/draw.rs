@@ -6,6 +6,7 @@
 //! them and in whatever order.
 
 use crate::declare::property::Property;
+use crate::parallel;
 use crate::predict::cause::Causes;
 use crate::predict::cause::Law;
 use crate::predict::factor;
@@ -14,8 +15,6 @@ use crate::predict::judge;
 use crate::predict::spread;
 use crate::predict::total::WIDTH;
 use crate::standard::normal;
-use rayon::iter::IntoParallelIterator;
-use rayon::iter::ParallelIterator;
 
 /// Draws of one block: a power of two, at which the sequence is balanced.
 pub const BLOCK: usize = 4096;
@@ -57,10 +56,9 @@ pub fn each_block<T: Send>(
 ) -> Vec<T> {
     let plan = Plan::new(causes);
     let blocks = u32::try_from(draws.div_ceil(BLOCK)).unwrap_or(MOST_BLOCKS);
-    (0..blocks.clamp(2, MOST_BLOCKS))
-        .into_par_iter()
-        .map(|number| work(plan.block(number)))
-        .collect()
+    parallel::numbered(blocks.clamp(2, MOST_BLOCKS), |number| {
+        work(plan.block(number))
+    })
 }
 
 impl<'a> Plan<'a> {

@@ -3,7 +3,6 @@
 use crate::declare::problem::Problem;
 use crate::quantity::Share;
 use crate::solve::answer::Answer;
-use crate::solve::answer::Status;
 use crate::solve::logic::Demand;
 use crate::solve::logic::SMALLEST_USE;
 use crate::solve::search;
@@ -40,7 +39,7 @@ pub fn cheapest_and_next(problem: &Problem, budget: &Budget, most: usize) -> Ans
 
 /// The components that an answer's recipe uses, where it has one that meets every limit.
 fn used(answer: &Answer) -> Option<Vec<usize>> {
-    if !matches!(answer.status, Status::Optimal | Status::Feasible) {
+    if !answer.status.has_recipe() {
         return None;
     }
     // A treat rate that stands on the smallest use was rounded when the recipe was made whole.

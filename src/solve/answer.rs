@@ -23,6 +23,14 @@ pub enum Status {
     Undecided,
 }
 
+impl Status {
+    /// Whether there is a recipe that meets every limit.
+    #[must_use]
+    pub fn has_recipe(self) -> bool {
+        matches!(self, Status::Optimal | Status::Feasible)
+    }
+}
+
 /// How much is proved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ProofKind {

@@ -221,28 +221,12 @@ impl Task {
     fn measure_change(&mut self, known: &[Share]) {
         let n = self.columns.len();
         let width = 3 * n;
-        for row in &mut self.exact.rows {
-            row.coefficients.resize(width, 0.0);
-        }
         for total in &mut self.totals {
             total.resize(width, 0.0);
         }
-        self.exact.cost.resize(width, 0.0);
-        self.exact.lower.resize(width, 0.0);
-        self.exact.upper.resize(width, 1.0);
-        for (k, &j) in self.columns.iter().enumerate() {
-            let mut coefficients = vec![0.0; width];
-            coefficients[k] = 1.0;
-            coefficients[n + k] = -1.0;
-            coefficients[2 * n + k] = 1.0;
-            let at = known[j].fraction();
-            self.exact.rows.push(Row {
-                coefficients,
-                lower: at,
-                upper: at,
-            });
-            self.owners.push(Owner::Defined);
-        }
+        let at: Vec<f64> = self.columns.iter().map(|&j| known[j].fraction()).collect();
+        self.exact.measure_from(&at);
+        self.owners.extend(vec![Owner::Defined; n]);
         // What the problem rules out altogether is change as well; the whole carries it.
         let lost: f64 = (0..known.len())
             .filter(|j| !self.columns.contains(j))

@@ -62,6 +62,29 @@ impl Program {
         self.cost.iter().zip(x).map(|(c, x)| c * x).sum()
     }
 
+    /// Adds two columns for each, how far it rises and how far it falls from a value, mass fractions all, at
+    /// no cost.
+    pub fn measure_from(&mut self, values: &[f64]) {
+        let n = values.len();
+        for row in &mut self.rows {
+            row.coefficients.resize(3 * n, 0.0);
+        }
+        self.cost.resize(3 * n, 0.0);
+        self.lower.resize(3 * n, 0.0);
+        self.upper.resize(3 * n, 1.0);
+        for (k, &at) in values.iter().enumerate() {
+            let mut coefficients = vec![0.0; 3 * n];
+            coefficients[k] = 1.0;
+            coefficients[n + k] = -1.0;
+            coefficients[2 * n + k] = 1.0;
+            self.rows.push(Row {
+                coefficients,
+                lower: at,
+                upper: at,
+            });
+        }
+    }
+
     /// The largest violation of any row or bound at a point, each row over its scale.
     #[must_use]
     pub fn violation(&self, x: &[f64]) -> f64 {

@@ -66,7 +66,7 @@ impl Default for Budget {
 pub const GAP: f64 = 1e-4;
 
 /// Relative gap at which a search with recipe logic stops when no proof is asked for.
-const LOGIC_GAP: f64 = 0.01;
+pub const LOGIC_GAP: f64 = 0.01;
 
 /// The cheapest recipe that meets every limit, or why there is none.
 #[must_use]
@@ -167,7 +167,8 @@ pub fn settled(task: &Task, point: &Point) -> Point {
 }
 
 /// The exact part with the goal's slope where the goal is linear.
-fn exact_program(task: &Task) -> Program {
+#[must_use]
+pub fn exact_program(task: &Task) -> Program {
     let mut program = task.exact.clone();
     if let task::Goal::Linear(weights) = &task.goal {
         program.cost.clone_from(weights);
@@ -227,16 +228,10 @@ fn proved(
     if answer.status != Status::Feasible || !outcome.bound.is_finite() {
         return answer;
     }
-    let apart = (point.goal - outcome.bound).max(0.0);
-    // A part of nothing is no measure.
-    let gap = if apart <= task.least_gain().max(tree::LEAST_GAIN) * (1.0 + ROUNDING) {
-        0.0
-    } else {
-        apart / point.goal.abs().max(f64::MIN_POSITIVE)
-    };
+    let gap = gap(task, point, outcome);
     answer.proof.bound = Some(task.sign * outcome.bound);
     answer.proof.gap = Some(gap);
-    if outcome.complete && gap <= asked * (1.0 + ROUNDING) {
+    if is_closed(outcome, gap, asked) {
         answer.status = Status::Optimal;
         answer.proof.kind = ProofKind::Certified;
         answer.proof.words = format!(
@@ -250,6 +245,24 @@ fn proved(
         );
     }
     answer
+}
+
+/// Relative distance between a recipe and the bound that a proof came to.
+#[must_use]
+pub fn gap(task: &Task, point: &Point, outcome: &Outcome) -> f64 {
+    let apart = (point.goal - outcome.bound).max(0.0);
+    // A part of nothing is no measure.
+    if apart <= task.least_gain().max(tree::LEAST_GAIN) * (1.0 + ROUNDING) {
+        0.0
+    } else {
+        apart / point.goal.abs().max(f64::MIN_POSITIVE)
+    }
+}
+
+/// Whether a proof came to its end, and within the gap that was asked for.
+#[must_use]
+pub fn is_closed(outcome: &Outcome, gap: f64, asked: f64) -> bool {
+    outcome.complete && outcome.bound.is_finite() && gap <= asked * (1.0 + ROUNDING)
 }
 
 /// Room for the last digits of a gap.

@@ -35,7 +35,6 @@ use crate::solve::refine;
 use crate::solve::refine::Point;
 use crate::solve::search;
 use crate::solve::search::Budget;
-use crate::solve::task::Goal;
 use crate::solve::task::Task;
 
 /// What a study keeps of one problem's answer.
@@ -73,7 +72,7 @@ impl Spot {
     /// Whether there is a recipe that meets every limit.
     #[must_use]
     pub fn has_recipe(&self) -> bool {
-        matches!(self.status, Status::Optimal | Status::Feasible)
+        self.status.has_recipe()
     }
 
     /// Indices of the components that are in the oil.
@@ -121,9 +120,6 @@ impl Trail {
     }
 }
 
-/// Relative gap at which a search with recipe logic stops when no proof is asked for.
-const LOGIC_GAP: f64 = 0.01;
-
 /// The answer of a problem, begun from where a trail stands. Without [`Budget::proof`] the recipe is one
 /// that nothing nearby betters; [`Budget::starts`] and a balance's steps are not looked at.
 #[must_use]
@@ -161,7 +157,7 @@ pub fn spot(problem: &Problem, trail: &mut Trail, budget: &Budget) -> Spot {
     };
     let gap = budget
         .proof
-        .or((!task.logic.is_empty()).then_some(LOGIC_GAP));
+        .or((!task.logic.is_empty()).then_some(search::LOGIC_GAP));
     let Some(gap) = gap else {
         return match known {
             Some(point) => told(problem, &book, &task, trail, &point, None),
@@ -179,11 +175,7 @@ enum Cold {
 }
 
 fn cold(task: &Task) -> Cold {
-    let mut program = task.exact.clone();
-    if let Goal::Linear(weights) = &task.goal {
-        program.cost.clone_from(weights);
-    }
-    match linear::solve(&program) {
+    match linear::solve(&search::exact_program(task)) {
         Found::Best { x, .. } => {
             let found = refine::descend(task, &x, &mut 0);
             Cold::Found(found.filter(|p| p.missed <= refine::MET && task.logic.keeps(&p.x)))
@@ -209,13 +201,7 @@ impl Trail {
             });
         }
         left.stand = None;
-        let clamped: Vec<f64> = left
-            .x
-            .iter()
-            .zip(here.exact.lower.iter().zip(&here.exact.upper))
-            .map(|(x, (lo, hi))| x.max(*lo).min(*hi))
-            .collect();
-        local::best(&here, &clamped).filter(|p| task.logic.keeps(&p.x))
+        local::best(&here, &left.x).filter(|p| task.logic.keeps(&p.x))
     }
 
     /// Leaves a best point for the next problem.
@@ -261,7 +247,7 @@ fn proved(
     };
     let before = known.clone();
     let outcome = tree::prove_next(task, known, &limits, &mut trail.memory);
-    let Some(best) = outcome.best else {
+    let Some(best) = outcome.best.clone() else {
         if !outcome.complete {
             return Spot::without(Status::Undecided);
         }
@@ -279,14 +265,9 @@ fn proved(
     } else {
         search::settled(task, &best)
     };
-    let apart = (point.goal - outcome.bound).max(0.0);
-    let reached = if apart <= limits.least {
-        0.0
-    } else {
-        apart / point.goal.abs().max(f64::MIN_POSITIVE)
-    };
-    let certified = outcome.complete && outcome.bound.is_finite() && reached <= gap * (1.0 + 1e-9);
-    let certified = (certified && budget.proof.is_some()).then_some(reached);
+    let reached = search::gap(task, &point, &outcome);
+    let certified = budget.proof.is_some() && search::is_closed(&outcome, reached, gap);
+    let certified = certified.then_some(reached);
     told(problem, book, task, trail, &point, certified)
 }
 

@@ -118,7 +118,7 @@ impl Held {
     /// A recipe of an answer, drawn; `None` where it has none that meets every limit.
     #[must_use]
     pub fn of(basis: Basis, answer: &Answer, guards: &[f64], each: f64) -> Option<Self> {
-        if !matches!(answer.outcome(), Status::Optimal | Status::Feasible) {
+        if !answer.outcome().has_recipe() {
             return None;
         }
         let recipe = answer.recipe.clone()?;

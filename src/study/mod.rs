@@ -2,8 +2,6 @@
 //!
 //! In: problems. Out: their answers side by side, as data. Refuses to word them.
 
-pub mod parallel;
-
 pub mod clock;
 
 pub mod solved;

@@ -5,7 +5,6 @@
 //! price of something that it does not use; either leaves the best recipe the best.
 
 use crate::declare::component::EdgeSource;
-use crate::declare::component::Entry;
 use crate::declare::problem::LimitSource;
 use crate::declare::problem::Problem;
 use crate::declare::problem::Rule;
@@ -15,15 +14,17 @@ use crate::declare::property::Datum;
 use crate::declare::property::Property;
 use crate::declare::requirement;
 use crate::declare::requirement::Requirement;
+use crate::explain::knob::Knob;
 use crate::explain::lever;
 use crate::explain::lever::Lever;
+use crate::parallel;
 use crate::predict::judge;
 use crate::predict::value::Judged;
+use crate::predict::value::Source;
 use crate::quantity::Share;
 use crate::solve::search;
 use crate::solve::search::Budget;
 use crate::study::clock::Clock;
-use crate::study::parallel;
 use crate::study::solved::Solved;
 
 /// Relative gap of every solve: what two proofs leave open stays below the last digit told.
@@ -58,17 +59,6 @@ pub enum What {
     Count(usize),
     /// The price of a component.
     Price(usize),
-}
-
-/// Who set a number.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Source {
-    /// A limit's source.
-    Limit(LimitSource),
-    /// A treat band's.
-    Band(EdgeSource),
-    /// A minimum of what is used at all.
-    IfUsed(EdgeSource),
 }
 
 /// One number moved both ways.
@@ -294,14 +284,7 @@ pub fn moved(problem: &Problem, what: &What, from: f64, to: f64) -> Problem {
             requirement::changed(problem, &changes)
         }
         What::Count(rule) => requirement::changed(problem, &[(Requirement::Rule(*rule), Some(to))]),
-        What::Price(j) => {
-            let mut moved = problem.clone();
-            let price = moved.components[*j].figures.get_mut(&Datum::Price);
-            if let Some(Entry::Stated(price)) = price {
-                price.value = to;
-            }
-            moved
-        }
+        What::Price(j) => Knob::Price(*j).at(problem, to),
     }
 }
 

@@ -29,7 +29,7 @@ impl Solved {
     /// The recipe and its judgement, where it meets every limit.
     #[must_use]
     pub fn recipe(&self) -> Option<(&Recipe, &Judgement)> {
-        let found = matches!(self.answer.outcome(), Status::Optimal | Status::Feasible);
+        let found = self.answer.outcome().has_recipe();
         let pair = self
             .answer
             .recipe

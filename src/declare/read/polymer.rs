@@ -9,18 +9,8 @@ use crate::declare::problem::ThickeningLaw;
 use crate::declare::thickening;
 use crate::fault::{Code, Fault};
 
-const KEYS: [&str; 10] = [
-    "solids",
-    "iv40",
-    "iv100",
-    "iv150",
-    "k",
-    "hths-loss",
-    "ssi",
-    "ssi-krl",
-    "ccs-thickening",
-    "mrv-thickening",
-];
+/// The keys of what a polymer may state beyond [`Polymer::KEYS`].
+const OPTIONAL: [&str; 2] = ["ssi-krl", "mrv-thickening"];
 
 /// The polymer table of the component named `id`.
 pub(super) fn polymer(
@@ -31,7 +21,8 @@ pub(super) fn polymer(
 ) -> Option<Polymer> {
     let what = format!("`polymer` of `{id}`");
     let table = node.table(&what, faults)?;
-    only(&table, &what, &KEYS, faults);
+    let keys: Vec<&str> = Polymer::KEYS.into_iter().chain(OPTIONAL).collect();
+    only(&table, &what, &keys, faults);
     let mut part = |key: &str, range: Range, needed: bool| {
         let Some(node) = table.get(key) else {
             if needed {

@@ -281,18 +281,6 @@ fn figure(problem: &Problem, id: &str, item: &FigureChange) -> String {
     format!("{} of {id}: {to} instead of {from}", item.datum.key())
 }
 
-/// The keys of a polymer's figures, in the order of [`Polymer::figures`] for those always stated.
-const POLYMER: [&str; 8] = [
-    "solids",
-    "iv40",
-    "iv100",
-    "iv150",
-    "k",
-    "hths-loss",
-    "ssi",
-    "ccs-thickening",
-];
-
 fn polymer(id: &str, from: Option<&Polymer>, to: Option<&Polymer>) -> String {
     let (Some(from), Some(to)) = (from, to) else {
         return match to {
@@ -301,7 +289,7 @@ fn polymer(id: &str, from: Option<&Polymer>, to: Option<&Polymer>) -> String {
         };
     };
     let said = |f: &Figure| number::as_written(f.value);
-    let mut all: Vec<String> = POLYMER
+    let mut all: Vec<String> = Polymer::KEYS
         .iter()
         .zip(from.figures().iter().zip(to.figures()))
         .filter(|(_, (a, b))| said(a) != said(b))

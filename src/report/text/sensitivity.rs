@@ -18,7 +18,6 @@ use crate::study::sensitivity::Effect;
 use crate::study::sensitivity::Move;
 use crate::study::sensitivity::Row;
 use crate::study::sensitivity::Sensitivity;
-use crate::study::sensitivity::Source;
 use crate::study::sensitivity::What;
 
 /// Significant digits of an effect and of a step.
@@ -328,11 +327,7 @@ pub fn key(problem: &Problem, what: &What) -> String {
 #[must_use]
 pub fn source(what: &What) -> String {
     match what {
-        What::Bound { source, .. } => match source {
-            Source::Limit(limit) => words::limit_source(limit),
-            Source::Band(edge) => words::edge_source(*edge).into(),
-            Source::IfUsed(edge) => format!("{}, if used", words::edge_source(*edge)),
-        },
+        What::Bound { source, .. } => words::source(source),
         What::Count(_) => "problem".into(),
         What::Price(_) => "shelf".into(),
     }

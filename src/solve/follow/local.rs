@@ -6,7 +6,6 @@ use crate::declare::recipe::Recipe;
 use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::logic::Demand;
-use crate::solve::program::Row;
 use crate::solve::refine;
 use crate::solve::refine::Point;
 use crate::solve::task::Task;
@@ -54,9 +53,19 @@ pub fn point(task: &Task, recipe: &Recipe) -> Vec<f64> {
         .collect()
 }
 
+/// A point moved into the bands of a task.
+#[must_use]
+pub fn clamped(task: &Task, x: &[f64]) -> Vec<f64> {
+    x.iter()
+        .zip(task.exact.lower.iter().zip(&task.exact.upper))
+        .map(|(x, (lo, hi))| x.max(*lo).min(*hi))
+        .collect()
+}
+
 /// The best point near one, which meets every limit; `None` where none was found.
 #[must_use]
 pub fn best(task: &Task, x: &[f64]) -> Option<Point> {
+    let x = &clamped(task, x);
     if task.exact.violation(x) <= ON_ROWS {
         return descended(task, x);
     }
@@ -82,25 +91,9 @@ fn nearest(task: &Task, x: &[f64]) -> Option<Vec<f64>> {
     if x.len() != n {
         return None;
     }
-    // One column for how far each rises, one for how far it falls.
     let mut program = task.exact.clone();
-    for row in &mut program.rows {
-        row.coefficients.resize(3 * n, 0.0);
-    }
-    program.lower.resize(3 * n, 0.0);
-    program.upper.resize(3 * n, 1.0);
+    program.measure_from(x);
     program.cost = (0..3 * n).map(|k| if k < n { 0.0 } else { 1.0 }).collect();
-    for (k, at) in x.iter().enumerate() {
-        let mut coefficients = vec![0.0; 3 * n];
-        coefficients[k] = 1.0;
-        coefficients[n + k] = -1.0;
-        coefficients[2 * n + k] = 1.0;
-        program.rows.push(Row {
-            coefficients,
-            lower: *at,
-            upper: *at,
-        });
-    }
     let Found::Best { x: mut near, .. } = linear::solve(&program) else {
         return None;
     };

@@ -19,9 +19,9 @@ pub mod place;
 use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
+use crate::parallel;
 use crate::predict::judge;
 use crate::predict::value::Judgement;
-use crate::solve::answer::Status;
 use crate::solve::search::Budget;
 use crate::study::frontier::aim::Aim;
 use crate::study::frontier::chain::Chain;
@@ -30,7 +30,6 @@ use crate::study::frontier::place::Piece;
 use crate::study::frontier::rate::Rates;
 use crate::study::frontier::trade::Found;
 use crate::study::frontier::trade::Trade;
-use crate::study::parallel;
 use crate::study::solved::Solved;
 
 /// The answer.
@@ -128,9 +127,7 @@ pub fn frontier(problem: &Problem, aims: [Aim; 2], points: usize, budget: &Budge
 
 fn outcome(trade: &Trade, points: usize) -> Outcome {
     let alone = parallel::each(&[0, 1], |goal| trade.alone(*goal));
-    let refused = alone
-        .iter()
-        .position(|a| !matches!(a.outcome(), Status::Optimal | Status::Feasible));
+    let refused = alone.iter().position(|a| !a.outcome().has_recipe());
     let none = |k: usize| {
         let (problem, _) = trade.bounded(k, None);
         let answer = alone[k].clone();

@@ -1,5 +1,6 @@
 //! Recipes at even distances along each unbroken piece of a chain.
 
+use crate::parallel;
 use crate::study::frontier::chain::Ask;
 use crate::study::frontier::chain::Chain;
 use crate::study::frontier::chain::Link;
@@ -8,7 +9,6 @@ use crate::study::frontier::chain::is_between;
 use crate::study::frontier::scan::LEAST_JUMP;
 use crate::study::frontier::trade::Found;
 use crate::study::frontier::trade::Trade;
-use crate::study::parallel;
 
 /// Part of a distance by which a recipe may miss its place.
 pub const OFF: f64 = 0.02;

@@ -7,7 +7,6 @@ use crate::explain::price;
 use crate::explain::price::Way;
 use crate::explain::turn::BESIDE;
 use crate::explain::turn::Ground;
-use crate::explain::turn::clamped;
 use crate::solve::follow::local;
 use crate::solve::follow::stand::Stand;
 use crate::solve::logic::Demand;
@@ -111,7 +110,7 @@ fn rate(trade: &Trade, found: &Found, way: Way) -> Option<f64> {
         let sign = if way == Way::Up { 1.0 } else { -1.0 };
         let at = knob.value(&problem)? + sign * BESIDE * knob.span(&problem);
         let task = local::task(&knob.at(&problem, at), &base.columns, &used)?;
-        let point = local::best(&task, &clamped(&task, &x))?;
+        let point = local::best(&task, &x)?;
         Stand::at(&task, &point.x)
     };
     // A recipe within the gap need not stand on anything yet.

@@ -1,10 +1,10 @@
 //! Filling a chain until every stretch of it is either short and told by its exchange rates, or a jump.
 
+use crate::parallel;
 use crate::study::frontier::chain::Ask;
 use crate::study::frontier::chain::Chain;
 use crate::study::frontier::rate;
 use crate::study::frontier::trade::Trade;
-use crate::study::parallel;
 
 /// Stretches, in parts of the whole way, longer than this are always looked into.
 const COARSE: f64 = 1.0 / 12.0;

@@ -7,7 +7,6 @@ use crate::declare::recipe::Recipe;
 use crate::predict::book::Book;
 use crate::predict::judge;
 use crate::solve::answer::Answer;
-use crate::solve::answer::Status;
 use crate::solve::follow::hold::Hold;
 use crate::solve::follow::local;
 use crate::solve::follow::stand::NO_WORTH;
@@ -201,7 +200,7 @@ impl<'p> Trade<'p> {
 
     /// A recipe that meets every limit, with its two values.
     fn found(&self, answer: &Answer) -> Option<Found> {
-        let sound = matches!(answer.outcome(), Status::Optimal | Status::Feasible);
+        let sound = answer.outcome().has_recipe();
         let recipe = answer.recipe.as_ref().filter(|_| sound)?;
         Some(Found {
             at: self.values(recipe)?,

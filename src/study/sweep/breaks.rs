@@ -7,6 +7,7 @@
 
 use crate::declare::dial::Setting;
 use crate::declare::requirement::Requirement;
+use crate::parallel;
 use crate::solve::answer::Status;
 use crate::solve::follow::local;
 use crate::solve::follow::path::Course;
@@ -18,11 +19,7 @@ use crate::solve::spot::Trail;
 use crate::solve::task::Task;
 use crate::study::sweep::plan::Plan;
 use crate::study::sweep::row::Row;
-use crate::study::sweep::run;
 use crate::study::sweep::run::Orders;
-use rayon::iter::IntoParallelRefIterator;
-use rayon::iter::ParallelIterator;
-use rayon::slice::ParallelSlice;
 
 /// A change is found to this part of the range.
 pub const PRECISE: f64 = 1e-6;
@@ -130,18 +127,11 @@ pub fn breaks(plan: &Plan, rows: &[Row], orders: &Orders) -> Vec<Break> {
         },
         range: (at(last) - at(first)).abs(),
     };
-    let each = || -> Vec<Vec<Cut>> {
-        let posts: Vec<Post> = rows.par_iter().map(|row| line.post(at(row))).collect();
-        posts
-            .par_windows(2)
-            .map(|pair| line.cell(&pair[0], &pair[1]))
-            .collect()
-    };
-    let threads = run::threads(orders);
-    let cuts = match rayon::ThreadPoolBuilder::new().num_threads(threads).build() {
-        Ok(pool) => pool.install(each),
-        Err(_) => each(),
-    };
+    let cuts = parallel::within(parallel::threads(orders.threads), || {
+        let posts = parallel::each(rows, |row| line.post(at(row)));
+        let cells: Vec<&[Post]> = posts.windows(2).collect();
+        parallel::each(&cells, |pair| line.cell(&pair[0], &pair[1]))
+    });
     line.told(cuts.into_iter().flatten().collect())
 }
 

@@ -71,6 +71,6 @@ impl Row {
     /// Whether there is a recipe that meets every limit.
     #[must_use]
     pub fn has_recipe(&self) -> bool {
-        matches!(self.status, Status::Optimal | Status::Feasible)
+        self.status.has_recipe()
     }
 }

@@ -4,6 +4,7 @@
 //! are asked for changes a byte. At most [`AHEAD`] chunks a thread wait to be handed on: memory does not
 //! grow with the number of points.
 
+use crate::parallel;
 use crate::solve::search::Budget;
 use crate::solve::spot;
 use crate::solve::spot::Trail;
@@ -68,7 +69,7 @@ pub fn run<E>(
     orders: &Orders,
     sink: &mut dyn FnMut(Vec<Row>) -> Result<(), E>,
 ) -> Result<usize, E> {
-    let threads = threads(orders);
+    let threads = parallel::threads(orders.threads);
     let shared = Shared {
         next: AtomicUsize::new(chunks.start),
         handed: Mutex::new(chunks.start),
@@ -76,34 +77,32 @@ pub fn run<E>(
         stopped: AtomicBool::new(false),
         window: AHEAD * threads,
     };
-    let Ok(pool) = rayon::ThreadPoolBuilder::new().num_threads(threads).build() else {
-        return alone(plan, chunks, orders, sink);
-    };
-    pool.in_place_scope(|scope| {
-        let (done, arriving) = mpsc::channel::<(usize, Option<Vec<Row>>)>();
-        for _ in 0..threads {
-            let done = done.clone();
-            let (shared, chunks) = (&shared, chunks.clone());
-            scope.spawn(move |_| {
-                let _guard = Guard(shared);
-                while let Some(chunk) = shared.claim(chunks.end) {
-                    let rows = solved(plan, chunk, orders);
-                    let whole = rows.is_some();
-                    if !whole {
-                        // What follows can no longer be handed on.
-                        shared.stop();
-                    }
-                    if done.send((chunk, rows)).is_err() || !whole {
-                        break;
-                    }
-                }
-            });
+    let (done, arriving) = mpsc::channel::<(usize, Option<Vec<Row>>)>();
+    // Each worker takes one of the channel's ends with it: it closes when the last of them ends.
+    let ends = Mutex::new(vec![done; threads]);
+    let worker = || {
+        let _guard = Guard(&shared);
+        let end = ends.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        let Some(done) = end else { return };
+        while let Some(chunk) = shared.claim(chunks.end) {
+            let rows = solved(plan, chunk, orders);
+            let whole = rows.is_some();
+            if !whole {
+                // What follows can no longer be handed on.
+                shared.stop();
+            }
+            if done.send((chunk, rows)).is_err() || !whole {
+                break;
+            }
         }
-        drop(done);
-        let handed = handed_on(&shared, arriving, chunks.start, sink);
+    };
+    let first = chunks.start;
+    let handed = parallel::beside(threads, worker, || {
+        let handed = handed_on(&shared, arriving, first, &mut *sink);
         shared.stop();
         handed
-    })
+    });
+    handed.unwrap_or_else(|| alone(plan, chunks.clone(), orders, sink))
 }
 
 /// Hands chunks on in their order as they arrive in any.
@@ -144,15 +143,6 @@ fn alone<E>(
         handed += 1;
     }
     Ok(handed)
-}
-
-/// How many threads.
-#[must_use]
-pub fn threads(orders: &Orders) -> usize {
-    match orders.threads {
-        0 => std::thread::available_parallelism().map_or(1, usize::from),
-        threads => threads,
-    }
 }
 
 /// What the threads share.
