@@ -8,6 +8,7 @@
 //!
 //! Nothing here is a test: what must hold is in `tests/`, and no test measures time.
 
+mod measure;
 #[path = "../tests/support/mod.rs"]
 mod support;
 
@@ -17,10 +18,9 @@ use clarabel::solver::{
     ZeroConeT,
 };
 use good_lp::{Solution, SolverModel, constraint, variable};
-use std::fs;
+use measure::{Said, by_microlp, count, micros, quantile, shipped_problems};
 use std::hint::black_box;
 use std::io::{self, Write};
-use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use support::Random;
 use treatrate::declare::read;
@@ -57,9 +57,6 @@ fn main() -> io::Result<()> {
 }
 
 // ---------------------------------------------------------------- linear programs
-
-/// What a solver says: the best goal, or that there is no point; `None` where it errs.
-type Said = Option<Option<f64>>;
 
 type Solver = (&'static str, fn(&Program) -> Said);
 
@@ -203,39 +200,6 @@ fn by_good_lp(program: &Program) -> Said {
     }
 }
 
-fn by_microlp(program: &Program) -> Said {
-    let mut problem = microlp::Problem::new(microlp::OptimizationDirection::Minimize);
-    let x: Vec<_> = program
-        .cost
-        .iter()
-        .zip(program.lower.iter().zip(&program.upper))
-        .map(|(c, (lo, hi))| problem.add_var(*c, (*lo, *hi)))
-        .collect();
-    for row in &program.rows {
-        let terms: Vec<_> = x
-            .iter()
-            .zip(&row.coefficients)
-            .filter(|(_, a)| **a != 0.0)
-            .map(|(x, a)| (*x, *a))
-            .collect();
-        if row.lower.total_cmp(&row.upper).is_eq() {
-            problem.add_constraint(terms, microlp::ComparisonOp::Eq, row.lower);
-            continue;
-        }
-        if row.lower.is_finite() {
-            problem.add_constraint(terms.clone(), microlp::ComparisonOp::Ge, row.lower);
-        }
-        if row.upper.is_finite() {
-            problem.add_constraint(terms, microlp::ComparisonOp::Le, row.upper);
-        }
-    }
-    match problem.solve() {
-        Ok(outcome) => outcome.into_solution().ok().map(|s| Some(s.objective())),
-        Err(microlp::Error::Infeasible) => Some(None),
-        Err(_) => None,
-    }
-}
-
 fn by_clarabel(program: &Program) -> Said {
     let n = program.width();
     // A x + s = b with s at zero for the equalities, which come first, and not negative for the rest.
@@ -356,12 +320,7 @@ fn shipped(out: &mut impl Write) -> io::Result<()> {
         out,
         "| problem | components | answer | median ms | nodes | programs |\n|---|---:|---|---:|---:|---:|"
     )?;
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("problems");
-    let mut paths: Vec<PathBuf> = fs::read_dir(folder)?
-        .filter_map(|entry| Some(entry.ok()?.path()))
-        .filter(|path| path.extension().is_some_and(|e| e == "toml"))
-        .collect();
-    paths.sort();
+    let paths = shipped_problems()?;
     let budget = Budget {
         time: Some(ONE),
         ..Budget::default()
@@ -401,28 +360,4 @@ fn word(status: Status) -> &'static str {
         Status::NoRecipe => "no recipe",
         Status::Undecided => "undecided",
     }
-}
-
-// ---------------------------------------------------------------- numbers
-
-fn micros(time: Duration) -> f64 {
-    time.as_secs_f64() * 1e6
-}
-
-fn count(n: usize) -> f64 {
-    u32::try_from(n).map_or(f64::INFINITY, f64::from)
-}
-
-/// The value below which this part of the values lies; sorts them.
-fn quantile(values: &mut [f64], part: f64) -> f64 {
-    values.sort_by(f64::total_cmp);
-    let last = values.len().saturating_sub(1);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        clippy::cast_precision_loss,
-        reason = "an index within a short list"
-    )]
-    let at = (last as f64 * part).round() as usize;
-    values.get(at).copied().unwrap_or(f64::NAN)
 }

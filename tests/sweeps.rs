@@ -564,7 +564,7 @@ fn rows_do_not_depend_on_threads_or_parts_and_few_are_held() {
     let plan = plan(&problem, &vary, 11);
     let all = |threads: usize, chunks: std::ops::Range<usize>| -> Vec<Row> {
         let mut rows = Vec::new();
-        let done = run(&plan, chunks, &orders(threads), &mut |chunk| {
+        let done = run(&plan, chunks, &orders(threads), |rows| rows, &mut |chunk| {
             rows.extend(chunk);
             Ok::<(), ()>(())
         });
@@ -581,16 +581,22 @@ fn rows_do_not_depend_on_threads_or_parts_and_few_are_held() {
     }
     // A slow reader holds the others up: no more rows wait than the window allows.
     let begun = Cell::new(0_usize);
-    let slow = run(&plan, 0..plan.chunks(), &orders(2), &mut |chunk| {
-        assert!(chunk.len() <= CHUNK);
-        std::thread::sleep(std::time::Duration::from_millis(5));
-        begun.set(begun.get() + 1);
-        if begun.get() == 3 {
-            Err("enough")
-        } else {
-            Ok(())
-        }
-    });
+    let slow = run(
+        &plan,
+        0..plan.chunks(),
+        &orders(2),
+        |rows| rows,
+        &mut |chunk: Vec<Row>| {
+            assert!(chunk.len() <= CHUNK);
+            std::thread::sleep(std::time::Duration::from_millis(5));
+            begun.set(begun.get() + 1);
+            if begun.get() == 3 {
+                Err("enough")
+            } else {
+                Ok(())
+            }
+        },
+    );
     assert_eq!((slow, begun.get()), (Err("enough"), 3));
     const { assert!(AHEAD <= 8, "a window of few chunks a thread") };
 }

@@ -21,6 +21,7 @@ use crate::report::json;
 use crate::report::lines::Kind;
 use crate::report::lines::Lines;
 use crate::report::text;
+use crate::solve::answer::Status;
 use crate::solve::search::Budget;
 use crate::study::sweep::kept;
 use crate::study::sweep::plan::CHUNK;
@@ -246,13 +247,16 @@ fn written(
     to: &mut dyn FnMut(&str) -> Result<(), Option<Refusal>>,
 ) -> Result<usize, Option<Refusal>> {
     let progress = Progress::counted("points", points(plan, &chunks));
-    run::run(plan, chunks, orders, &mut |rows: Vec<Row>| {
-        let text: String = rows.iter().map(|row| lines.line(row)).collect();
+    let tell = |rows: Vec<Row>| -> (String, Vec<Status>) {
+        let text = rows.iter().map(|row| lines.line(row)).collect();
+        (text, rows.iter().map(|row| row.status).collect())
+    };
+    run::run(plan, chunks, orders, tell, &mut |(text, statuses)| {
         to(&text)?;
-        for row in &rows {
-            tally.count(row.status, 1);
+        for status in &statuses {
+            tally.count(*status, 1);
         }
-        progress.advance(rows.len());
+        progress.advance(statuses.len());
         Ok(())
     })
 }

@@ -12,7 +12,8 @@ use crate::solve::task::Task;
 /// Every so many nodes the search is asked to improve on a node's point.
 const EVERY: usize = 32;
 
-/// The first nodes are all tried while nothing is known.
+/// The first nodes are all tried while nothing is known, and none before them where a neighbour's best
+/// recipe is.
 const FIRST: usize = 8;
 
 impl Prover<'_> {
@@ -21,7 +22,9 @@ impl Prover<'_> {
         if self.offer_as_is(x) {
             return;
         }
-        let due = self.best.is_none() && self.nodes <= FIRST || self.nodes % EVERY == 1;
+        // The last best recipe of a series is the likeliest again: the search is asked later.
+        let first = if self.follows { FIRST } else { 1 };
+        let due = self.best.is_none() && self.afresh <= FIRST || self.afresh % EVERY == first;
         if !due {
             return;
         }

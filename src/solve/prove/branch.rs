@@ -1,12 +1,12 @@
 //! Where to split a region.
 
-use crate::solve::logic::Use;
 use crate::solve::prove::interval::Interval;
+use crate::solve::prove::outline::Cut;
 use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
-use crate::solve::prove::tree::GOAL;
+use crate::solve::prove::relaxation::GOAL;
 use crate::solve::prove::tree::Node;
 use crate::solve::prove::tree::Prover;
 use crate::solve::prove::tree::Verdict;
@@ -33,25 +33,11 @@ impl Prover<'_> {
     ) -> Verdict {
         let region = &node.region;
         if let Some(j) = self.task.logic.broken(&region.uses, x) {
-            let part = |use_| {
-                let mut part = region.clone();
-                part.uses[j] = use_;
-                part
-            };
-            return Verdict::Split(bound, vec![part(Use::On), part(Use::Off)]);
+            return cut(bound, Cut::Use(j), region);
         }
         if let Some((j, below, above)) = self.task.logic.off_grid(x) {
-            let (mut low, mut high) = (region.clone(), region.clone());
-            low.upper[j] = below;
-            high.lower[j] = above;
-            // The nearer side is looked at first: it is taken from the end.
             let nearer_above = above - x[j] < x[j] - below;
-            let parts = if nearer_above {
-                vec![low, high]
-            } else {
-                vec![high, low]
-            };
-            return Verdict::Split(bound, parts);
+            return cut(bound, Cut::Step(j, below, above, nearer_above), region);
         }
         for (scalar, _) in self.causes(x, bends) {
             let over = interval(region, scalar);
@@ -59,13 +45,10 @@ impl Prover<'_> {
             if width > NARROWEST * over.magnitude().max(SMALL) {
                 let at = self.model.value(self.task, scalar, x);
                 let at = at.clamp(over.lo + LEAST_PART * width, over.hi - LEAST_PART * width);
-                return Verdict::Split(bound, split(region, scalar, at));
+                return cut(bound, Cut::At(scalar, at), region);
             }
         }
-        match self.split_widest(node) {
-            Verdict::Split(_, parts) => Verdict::Split(bound, parts),
-            _ => Verdict::Stuck(bound),
-        }
+        self.cut_widest(node, bound)
     }
 
     /// The scalars behind the misses at a point, most to blame first.
@@ -98,7 +81,7 @@ impl Prover<'_> {
     }
 
     /// Halves the scalar that is widest for its size.
-    pub(super) fn split_widest(&self, node: &Node) -> Verdict {
+    pub(super) fn cut_widest(&self, node: &Node, bound: f64) -> Verdict {
         let relative = |s: &Scalar| {
             let over = interval(&node.region, *s);
             (over.hi - over.lo) / over.magnitude().max(SMALL)
@@ -111,9 +94,9 @@ impl Prover<'_> {
         match widest {
             Some(scalar) => {
                 let at = interval(&node.region, scalar).middle();
-                Verdict::Split(node.bound, split(&node.region, scalar, at))
+                cut(bound, Cut::At(scalar, at), &node.region)
             }
-            None => Verdict::Stuck(node.bound),
+            None => Verdict::Stuck(bound),
         }
     }
 }
@@ -154,10 +137,6 @@ pub(super) fn set(region: &mut Region, scalar: Scalar, over: Interval) {
     }
 }
 
-fn split(region: &Region, scalar: Scalar, at: f64) -> Vec<Region> {
-    let over = interval(region, scalar);
-    let (mut low, mut high) = (region.clone(), region.clone());
-    set(&mut low, scalar, Interval::new(over.lo, at));
-    set(&mut high, scalar, Interval::new(at, over.hi));
-    vec![low, high]
+fn cut(bound: f64, at: Cut, region: &Region) -> Verdict {
+    Verdict::Cut(bound, at, at.parts(region))
 }

@@ -172,8 +172,31 @@ pub enum From {
 /// A linear bound on a log-viscosity over a cell; `None` where none is finite.
 #[must_use]
 pub fn bound(f: &LogViscosity, cell: &Cell, from: From) -> Option<Bound> {
-    let (alpha, chord, index_slack) = chord(f.link, cell.index, from)?;
-    let (gamma, tangent, rest_slack) = tangent(f, &cell.rest, from)?;
+    let over = Over::new(f, cell, from)?;
+    centre(f, cell, from, &over)
+}
+
+/// What every bound over a cell is made of.
+struct Over {
+    /// Slope, constant and slack of the chord of `a`.
+    chord: (f64, Interval, f64),
+    /// `b` with its slopes and curvatures.
+    jet: Jet<3>,
+}
+
+impl Over {
+    fn new(f: &LogViscosity, cell: &Cell, from: From) -> Option<Self> {
+        Some(Over {
+            chord: chord(f.link, cell.index, from)?,
+            jet: thickening::jet(f, &cell.rest),
+        })
+    }
+}
+
+/// The bound from the centre of a cell.
+fn centre(f: &LogViscosity, cell: &Cell, from: From, over: &Over) -> Option<Bound> {
+    let (alpha, chord, index_slack) = over.chord;
+    let (gamma, tangent, rest_slack) = tangent(f, &cell.rest, from, &over.jet)?;
     let constant = match from {
         From::Below => (chord + tangent).lo,
         From::Above => (chord + tangent).hi,
@@ -199,7 +222,10 @@ const WIDE: f64 = 0.02;
 /// enclosure that is on the safe side.
 #[must_use]
 pub fn bounds(f: &LogViscosity, cell: &Cell, from: From) -> Vec<Bound> {
-    let centre = bound(f, cell, from);
+    let Some(over) = Over::new(f, cell, from) else {
+        return Vec::new();
+    };
+    let centre = centre(f, cell, from, &over);
     let rest: f64 = centre
         .as_ref()
         .map_or(f64::INFINITY, |b| b.blame[1..].iter().sum());
@@ -208,15 +234,20 @@ pub fn bounds(f: &LogViscosity, cell: &Cell, from: From) -> Vec<Bound> {
         all.extend(
             [[false, false, true], [true, true, false]]
                 .into_iter()
-                .filter_map(|high| corner(f, cell, from, high)),
+                .filter_map(|high| corner(f, cell, (from, &over), high)),
         );
     }
     all
 }
 
 /// The bound from one corner; `high` says at which end each of q, κ, V stands there.
-fn corner(f: &LogViscosity, cell: &Cell, from: From, high: [bool; 3]) -> Option<Bound> {
-    let (alpha, chord, index_slack) = chord(f.link, cell.index, from)?;
+fn corner(
+    f: &LogViscosity,
+    cell: &Cell,
+    (from, over): (From, &Over),
+    high: [bool; 3],
+) -> Option<Bound> {
+    let (alpha, chord, index_slack) = over.chord;
     let at: [Interval; 3] = std::array::from_fn(|i| {
         Interval::point(if high[i] {
             cell.rest[i].hi
@@ -225,7 +256,7 @@ fn corner(f: &LogViscosity, cell: &Cell, from: From, high: [bool; 3]) -> Option<
         })
     });
     let start = thickening::jet(f, &at).v;
-    let slopes = thickening::jet(f, &cell.rest).d;
+    let slopes = over.jet.d;
     let mut constant = chord + start;
     let mut gamma = [0.0; 3];
     let mut blame = [index_slack, 0.0, 0.0, 0.0];
@@ -252,10 +283,16 @@ fn corner(f: &LogViscosity, cell: &Cell, from: From, high: [bool; 3]) -> Option<
 /// An enclosure of a log-viscosity over a cell.
 #[must_use]
 pub fn enclose(f: &LogViscosity, cell: &Cell) -> Interval {
-    // Both parts rise with I, and the link is monotone: the ends suffice.
-    let lo = log_link(f.link, Jet::<1>::constant(cell.index.lo)).v.lo;
-    let hi = log_link(f.link, Jet::<1>::constant(cell.index.hi)).v.hi;
-    Interval::new(lo, hi) + thickening::range(f, &cell.rest)
+    fluid(f, cell.index) + thickening::range(f, &cell.rest)
+}
+
+/// An enclosure of the part of a log-viscosity that the index makes.
+#[must_use]
+pub fn fluid(f: &LogViscosity, index: Interval) -> Interval {
+    // It rises with I, for the link is monotone: the ends suffice.
+    let lo = log_link(f.link, Jet::<0>::constant(index.lo)).v.lo;
+    let hi = log_link(f.link, Jet::<0>::constant(index.hi)).v.hi;
+    Interval::new(lo, hi)
 }
 
 /// Slope and constant of the chord of `a`, moved outward by the error of linear interpolation, as an
@@ -264,7 +301,7 @@ fn chord(link: Link, over: Interval, from: From) -> Option<(f64, Interval, f64)>
     if link == Link::Log {
         return Some((1.0, Interval::point(0.0), 0.0));
     }
-    let at = |x: f64| log_link(link, Jet::<1>::constant(x)).v;
+    let at = |x: f64| log_link(link, Jet::<0>::constant(x)).v;
     let (left, right) = (at(over.lo), at(over.hi));
     let curvature = log_link(link, Jet::<1>::variable(0, over)).h[0][0];
     let alpha = if over.hi - over.lo > 1e-9 {
@@ -301,10 +338,10 @@ fn tangent(
     f: &LogViscosity,
     over: &[Interval; 3],
     from: From,
+    spread: &Jet<3>,
 ) -> Option<([f64; 3], Interval, [f64; 3])> {
     let centre = over.map(|i| Interval::point(i.middle()));
     let point = thickening::jet(f, &centre);
-    let spread = thickening::jet(f, over);
     // Distance from the centre to the farther end, rounded up.
     let reach: [f64; 3] = std::array::from_fn(|i| {
         let c = centre[i].lo;

@@ -11,7 +11,7 @@ use std::ops::Neg;
 use std::ops::Sub;
 
 /// Steps outward that cover the error of a mathematical library's `exp` and `ln`.
-const LIBRARY_STEPS: usize = 4;
+const LIBRARY_STEPS: u64 = 4;
 
 /// All numbers from `lo` to `hi`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,12 +22,21 @@ pub struct Interval {
     pub hi: f64,
 }
 
-fn down(x: f64, steps: usize) -> f64 {
-    (0..steps).fold(x, |x, _| x.next_down())
+fn down(x: f64, steps: u64) -> f64 {
+    -up(-x, steps)
 }
 
-fn up(x: f64, steps: usize) -> f64 {
-    (0..steps).fold(x, |x, _| x.next_up())
+/// So many steps up; the numbers of one sign follow one another as their bits do.
+fn up(x: f64, steps: u64) -> f64 {
+    let bits = x.to_bits();
+    let most = f64::MAX.to_bits() - steps;
+    if x > 0.0 && bits <= most {
+        f64::from_bits(bits + steps)
+    } else if x < 0.0 && x.is_finite() && (-x).to_bits() > steps {
+        f64::from_bits(bits - steps)
+    } else {
+        (0..steps).fold(x, |x, _| x.next_up())
+    }
 }
 
 impl Interval {
@@ -123,6 +132,7 @@ impl Interval {
 
 impl Add for Interval {
     type Output = Self;
+    #[inline]
     fn add(self, o: Self) -> Self {
         Interval::new((self.lo + o.lo).next_down(), (self.hi + o.hi).next_up())
     }
@@ -145,29 +155,37 @@ impl Sub for Interval {
     }
 }
 
-impl Mul for Interval {
-    type Output = Self;
-    fn mul(self, o: Self) -> Self {
-        let products = [
-            self.lo * o.lo,
-            self.lo * o.hi,
-            self.hi * o.lo,
-            self.hi * o.hi,
-        ];
-        if products.iter().any(|p| p.is_nan()) {
+impl Interval {
+    /// Product with a number.
+    #[must_use]
+    pub fn times(self, x: f64) -> Self {
+        let (a, b) = (self.lo * x, self.hi * x);
+        if a.is_nan() || b.is_nan() {
             return Self::WHOLE;
         }
-        Interval::new(
-            products
-                .iter()
-                .copied()
-                .fold(f64::INFINITY, f64::min)
-                .next_down(),
-            products
-                .iter()
-                .copied()
-                .fold(f64::NEG_INFINITY, f64::max)
-                .next_up(),
-        )
+        let (lo, hi) = if a <= b { (a, b) } else { (b, a) };
+        Interval {
+            lo: lo.next_down(),
+            hi: hi.next_up(),
+        }
+    }
+}
+
+impl Mul for Interval {
+    type Output = Self;
+    #[inline]
+    fn mul(self, o: Self) -> Self {
+        let (a, b) = (self.lo * o.lo, self.lo * o.hi);
+        let (c, d) = (self.hi * o.lo, self.hi * o.hi);
+        // Anything that is no number makes the sum none.
+        if (a + b + c + d).is_nan() && [a, b, c, d].iter().any(|p| p.is_nan()) {
+            return Self::WHOLE;
+        }
+        let less = |a: f64, b: f64| if b < a { b } else { a };
+        let more = |a: f64, b: f64| if b > a { b } else { a };
+        Interval {
+            lo: less(less(a, b), less(c, d)).next_down(),
+            hi: more(more(a, b), more(c, d)).next_up(),
+        }
     }
 }

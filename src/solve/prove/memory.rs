@@ -1,4 +1,5 @@
-//! What one proof leaves for the next of a series: multipliers that closed or narrowed a root.
+//! What one proof leaves for the next of a series: multipliers that closed or narrowed a root, and the
+//! outline of the tree below it.
 //!
 //! Multipliers prove by plain arithmetic whatever they are multiplied with ([`Program::bound`]), so those
 //! of a neighbouring problem are as good a proof as freshly computed ones; at worst they prove less. To
@@ -6,6 +7,7 @@
 //!
 //! [`Program::bound`]: crate::solve::program::Program::bound
 
+use crate::solve::prove::outline::Outline;
 use crate::solve::prove::relax::Scalar;
 use crate::solve::prove::relax::Tag;
 
@@ -18,6 +20,11 @@ impl Multipliers {
     pub(super) fn new(tags: &[Tag], y: &[f64]) -> Self {
         let some = tags.iter().copied().zip(y.iter().copied());
         Multipliers(some.filter(|(_, y)| *y != 0.0).collect())
+    }
+
+    /// The rows that have one.
+    pub(super) fn tags(&self) -> impl Iterator<Item = Tag> {
+        self.0.iter().map(|(tag, _)| *tag)
     }
 
     /// The same for a program with other rows: nothing for those that are new.
@@ -49,16 +56,35 @@ pub(super) struct Round {
     pub(super) closing: Option<Multipliers>,
 }
 
-/// The rounds that led to the end of a root's narrowing.
+/// The rounds that led to the end of a root's narrowing, and the tree that was needed below it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Memory {
+    /// Columns of the proof that left it.
+    width: usize,
+    /// What that proof could narrow and cut.
+    scalars: Vec<Scalar>,
     pub(super) rounds: Vec<Round>,
+    pub(super) outline: Outline,
 }
 
 /// A memory with more rounds than this has drifted: the next proof begins afresh.
 const MOST_ROUNDS: usize = 8;
 
 impl Memory {
+    /// Whether this was left by a proof of the same columns and scalars; what was left by another is
+    /// forgotten, for it names scalars that are no longer there.
+    pub(super) fn fits(&mut self, width: usize, scalars: &[Scalar]) -> bool {
+        if self.width == width && self.scalars == scalars {
+            return true;
+        }
+        *self = Memory {
+            width,
+            scalars: scalars.to_vec(),
+            ..Memory::default()
+        };
+        false
+    }
+
     /// What may be replayed.
     pub(super) fn take(&mut self) -> Vec<Round> {
         let rounds = std::mem::take(&mut self.rounds);

@@ -14,11 +14,15 @@ pub mod relax;
 
 pub mod memory;
 
+mod outline;
+
 mod product;
 
 pub mod shrink;
 
 pub mod tree;
+
+mod relaxation;
 
 mod attempt;
 

@@ -228,7 +228,7 @@ impl Model {
             .zip(region.lower.iter().zip(&region.upper))
             .filter(|(c, _)| **c != 0.0)
             .fold(Interval::point(0.0), |sum, (c, (lo, hi))| {
-                sum + Interval::point(*c) * Interval::new(*lo, *hi)
+                sum + Interval::new(*lo, *hi).times(*c)
             })
     }
 
@@ -259,12 +259,13 @@ impl Model {
             .any(|f| f.kept == Some(total) || f.crowding == Some(total))
     }
 
-    /// Rows that confine the scalars to the region.
-    fn walls(&self, task: &Task, region: &Region) -> Vec<(Tag, Row)> {
+    /// Rows that confine the scalars to the region, of those that are wanted.
+    fn walls(&self, task: &Task, region: &Region, wanted: &dyn Fn(Tag) -> bool) -> Vec<(Tag, Row)> {
         let mut rows = Vec::new();
         for (q, (&(n, d), over)) in self.quotients.iter().zip(&region.quotients).enumerate() {
             for (side, end) in [(1.0, over.lo), (-1.0, over.hi)] {
-                if end.is_finite() {
+                let tag = Tag::Wall(Scalar::Quotient(q), side < 0.0);
+                if end.is_finite() && wanted(tag) {
                     let coefficients: Vec<f64> = task.totals[n]
                         .iter()
                         .zip(&task.totals[d])
@@ -276,11 +277,15 @@ impl Model {
                         lower: -slack,
                         upper: f64::INFINITY,
                     };
-                    rows.push((Tag::Wall(Scalar::Quotient(q), side < 0.0), row));
+                    rows.push((tag, row));
                 }
             }
         }
         for (k, (&t, over)) in self.sums.iter().zip(&region.sums).enumerate() {
+            let tag = Tag::Wall(Scalar::Sum(k), false);
+            if !wanted(tag) {
+                continue;
+            }
             let by_columns = Self::by_columns(task, region, t);
             if over.lo <= by_columns.lo && by_columns.hi <= over.hi {
                 // The treat rates already confine it.
@@ -291,7 +296,7 @@ impl Model {
                 lower: over.lo,
                 upper: over.hi,
             };
-            rows.push((Tag::Wall(Scalar::Sum(k), false), row));
+            rows.push((tag, row));
         }
         rows
     }
@@ -367,20 +372,37 @@ impl Model {
         Some(sum.row(self, task, region))
     }
 
-    /// The relaxation over a region, its goal and its bends left out, with what each row is.
+    /// The relaxation over a region, its goal and its bends left out, with what each row is; of its rows
+    /// only those that are wanted.
     #[must_use]
-    pub fn program(&self, task: &Task, region: &Region) -> (Program, Vec<Tag>) {
-        let mut rows = task.exact.rows.clone();
-        let mut tags: Vec<Tag> = (0..rows.len()).map(Tag::Exact).collect();
-        for (tag, row) in self.walls(task, region) {
+    pub fn program(
+        &self,
+        task: &Task,
+        region: &Region,
+        wanted: &dyn Fn(Tag) -> bool,
+    ) -> (Program, Vec<Tag>) {
+        let (mut tags, mut rows) = (Vec::new(), Vec::new());
+        for (i, row) in task.exact.rows.iter().enumerate() {
+            if wanted(Tag::Exact(i)) {
+                tags.push(Tag::Exact(i));
+                rows.push(row.clone());
+            }
+        }
+        for (tag, row) in self.walls(task, region, wanted) {
             tags.push(tag);
             rows.push(row);
         }
-        let logic = task
-            .logic
-            .rows(&region.uses, &region.upper, task.exact.width());
-        tags.extend((0..logic.len()).map(Tag::Logic));
-        rows.extend(logic);
+        if !task.logic.is_empty() {
+            let logic = task
+                .logic
+                .rows(&region.uses, &region.upper, task.exact.width());
+            for (i, row) in logic.into_iter().enumerate() {
+                if wanted(Tag::Logic(i)) {
+                    tags.push(Tag::Logic(i));
+                    rows.push(row);
+                }
+            }
+        }
         let program = Program {
             cost: vec![0.0; task.exact.width()],
             lower: region.lower.clone(),

@@ -13,8 +13,8 @@ use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
 use crate::solve::prove::relax::Tag;
+use crate::solve::prove::relaxation::Relaxation;
 use crate::solve::prove::tree::Prover;
-use crate::solve::prove::tree::Relaxation;
 
 /// Tightening rounds, and the shrinkage that earns another.
 const ROOT_ROUNDS: usize = 4;
@@ -73,18 +73,19 @@ impl Prover<'_> {
     }
 
     /// A region narrowed in the scalars to blame for what its relaxation's point misses, where that earns
-    /// another look at the whole of it.
+    /// another look at the whole of it, with what narrowed it.
     pub(super) fn narrowed_by_blame(
         &mut self,
         region: &Region,
-        program: Program,
+        (program, tags): (Program, &[Tag]),
         x: &[f64],
         bends: &[(usize, BendRow)],
-    ) -> Option<Region> {
+    ) -> Option<(Region, Vec<Inward>)> {
         // Without a recipe nothing is cut off, and there is next to nothing to narrow.
         self.target()?;
         let blamed = self.causes(x, bends);
         let mut series = Series::new(program);
+        let mut round = Round::default();
         let mut narrowed = region.clone();
         let mut shrink: f64 = 1.0;
         for (scalar, _) in blamed.into_iter().take(MOST_BLAMED) {
@@ -92,12 +93,11 @@ impl Prover<'_> {
                 continue;
             }
             let over = branch::interval(&narrowed, scalar);
-            let narrow =
-                self.narrowed(&mut series, &narrowed, scalar, (&[], &mut Round::default()))?;
+            let narrow = self.narrowed(&mut series, &narrowed, scalar, (tags, &mut round))?;
             shrink = shrink.min((narrow.hi - narrow.lo) / (over.hi - over.lo));
             branch::set(&mut narrowed, scalar, narrow);
         }
-        (shrink <= WORTH_A_LOOK).then_some(narrowed)
+        (shrink <= WORTH_A_LOOK).then_some((narrowed, round.ends))
     }
 
     /// Narrows the root as the last proof of a series did, by that proof's multipliers.
@@ -108,8 +108,8 @@ impl Prover<'_> {
             if !self.narrow(region) {
                 return Root::Closed(self.threshold());
             }
-            let Relaxation { program, tags, .. } = self.program(region);
             if let Some(multipliers) = &round.closing {
+                let Relaxation { program, tags, .. } = self.program_for(region, [multipliers]);
                 let bound = program.bound(&program.cost, &multipliers.among(&tags));
                 if self.closes(bound) {
                     self.remember(round);
@@ -117,21 +117,7 @@ impl Prover<'_> {
                 }
                 return self.closed_early(region).map_or(Root::Open, Root::Closed);
             }
-            for end in &round.ends {
-                let over = branch::interval(region, end.scalar);
-                let from = if end.upper { over.hi } else { over.lo };
-                let (cost, least_weight) = self.distance(region, end.scalar, end.upper, from);
-                let bound = program.bound(&cost, &end.multipliers.among(&tags));
-                let to = inward(from, end.upper, bound / least_weight);
-                let (lo, hi) = if end.upper {
-                    (over.lo, to)
-                } else {
-                    (to, over.hi)
-                };
-                if let Some(narrow) = Interval::new(lo, hi).meet(over) {
-                    branch::set(region, end.scalar, narrow);
-                }
-            }
+            self.move_ends(region, &round.ends);
             self.remember(round);
             if k + 1 == last
                 && let Some(bound) = self.closed_early(region)
@@ -142,6 +128,27 @@ impl Prover<'_> {
         Root::Open
     }
 
+    /// Moves ends of a region inwards, by multipliers found for a neighbour of its relaxation.
+    pub(super) fn move_ends(&self, region: &mut Region, ends: &[Inward]) {
+        let multipliers = ends.iter().map(|end| &end.multipliers);
+        let Relaxation { program, tags, .. } = self.program_for(region, multipliers);
+        for end in ends {
+            let over = branch::interval(region, end.scalar);
+            let from = if end.upper { over.hi } else { over.lo };
+            let (cost, least_weight) = self.distance(region, end.scalar, end.upper, from);
+            let bound = program.bound(&cost, &end.multipliers.among(&tags));
+            let to = inward(from, end.upper, bound / least_weight);
+            let (lo, hi) = if end.upper {
+                (over.lo, to)
+            } else {
+                (to, over.hi)
+            };
+            if let Some(narrow) = Interval::new(lo, hi).meet(over) {
+                branch::set(region, end.scalar, narrow);
+            }
+        }
+    }
+
     fn remember(&mut self, round: Round) {
         if let Some(memory) = &mut self.memory {
             memory.rounds.push(round);
@@ -149,7 +156,7 @@ impl Prover<'_> {
     }
 
     /// Whether a bound on the root's goal leaves nothing to be found.
-    fn closes(&self, bound: f64) -> bool {
+    pub(super) fn closes(&self, bound: f64) -> bool {
         self.target().is_some() && bound >= self.threshold()
     }
 

@@ -31,6 +31,7 @@ const PASSES: usize = 2;
 #[must_use]
 pub fn shrink(model: &Model, task: &Task, region: &mut Region) -> bool {
     for _ in 0..PASSES {
+        let before = region.clone();
         for (k, bend) in model.bends.iter().enumerate() {
             if region.kept[k] {
                 continue;
@@ -44,6 +45,10 @@ pub fn shrink(model: &Model, task: &Task, region: &mut Region) -> bool {
             if !holds {
                 return false;
             }
+        }
+        // Another pass would find the same.
+        if *region == before {
+            break;
         }
     }
     true
@@ -60,7 +65,8 @@ fn by_log(
     let Some(cell) = model.cell(task, region, f) else {
         return true;
     };
-    let all = estimate::enclose(f, &cell);
+    let b = thickening::range(f, &cell.rest);
+    let all = estimate::fluid(f, cell.index) + b;
     match side {
         Side::Max if all.lo > bound => return false,
         Side::Min if all.hi < bound => return false,
@@ -70,7 +76,6 @@ fn by_log(
     if region.kept[place] {
         return true;
     }
-    let b = thickening::range(f, &cell.rest);
     let end = match side {
         Side::Max => bound - b.lo,
         Side::Min => bound - b.hi,
@@ -117,10 +122,15 @@ fn move_polymer(
     column: usize,
 ) {
     let (lo, hi) = (region.lower[column], region.upper[column]);
+    let Some(cell) = model.cell(task, region, f) else {
+        return;
+    };
+    // The index does not know of the polymer's treat rate.
+    let fluid = estimate::fluid(f, cell.index);
     let misses = |region: &mut Region, lo: f64, hi: f64| {
         (region.lower[column], region.upper[column]) = (lo, hi);
         model.cell(task, region, f).is_some_and(|cell: Cell| {
-            let all = estimate::enclose(f, &cell);
+            let all = fluid + thickening::range(f, &cell.rest);
             match side {
                 Side::Max => all.lo > bound,
                 Side::Min => all.hi < bound,

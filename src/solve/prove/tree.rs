@@ -19,16 +19,19 @@
 
 use crate::solve::linear;
 use crate::solve::linear::Found;
-use crate::solve::program::Program;
-use crate::solve::program::Row;
 use crate::solve::prove::branch;
+use crate::solve::prove::memory::Inward;
 use crate::solve::prove::memory::Memory;
+use crate::solve::prove::memory::Multipliers;
+use crate::solve::prove::outline::Closing;
+use crate::solve::prove::outline::Cut;
+use crate::solve::prove::outline::Outline;
+use crate::solve::prove::outline::Step;
 use crate::solve::prove::relax;
-use crate::solve::prove::relax::BendRow;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
-use crate::solve::prove::relax::Tag;
+use crate::solve::prove::relaxation::Relaxation;
 use crate::solve::prove::root::Root;
 use crate::solve::prove::shrink;
 use crate::solve::refine::Point;
@@ -92,42 +95,44 @@ pub struct Outcome {
     pub programs: usize,
 }
 
+/// The tree as far as it has grown.
+struct Tree {
+    open: Vec<Node>,
+    /// The lowest bound of the regions that were closed.
+    closed: f64,
+    /// Whether some region could be neither closed nor cut.
+    stuck: bool,
+    /// Regions so far.
+    born: usize,
+}
+
 /// An open region.
 pub(super) struct Node {
     pub(super) region: Region,
     pub(super) bound: f64,
     id: usize,
+    /// Its step in the outline that is retraced.
+    last: Option<usize>,
 }
-
-/// A region's linear program.
-pub(super) struct Relaxation {
-    pub(super) program: Program,
-    /// What each of its rows is.
-    pub(super) tags: Vec<Tag>,
-    /// The rows of bends, each with the bend it is of.
-    pub(super) bends: Vec<(usize, BendRow)>,
-}
-
-/// Room above nothing in a curved goal's cutoff row, for the back end's tolerance.
-const CUTOFF_ROOM: f64 = 1e-7;
-
-/// The goal's own row among the bends of a program.
-pub(super) const GOAL: usize = usize::MAX;
 
 pub(super) struct Prover<'a> {
     pub(super) task: &'a Task,
     pub(super) model: Model,
-    limits: Limits,
+    pub(super) limits: Limits,
     pub(super) best: Option<Point>,
     /// The goal of the recipe known at the beginning.
     known: Option<f64>,
-    pub(super) nodes: usize,
+    nodes: usize,
+    /// Regions looked at with nothing to retrace.
+    pub(super) afresh: usize,
     pub(super) programs: usize,
     begun: Instant,
     /// Whether a bound on the goal is known: without one a recipe is all that can be found.
     boundable: bool,
     /// What the proofs of a series hand on; `None` for a proof that stands alone.
     pub(super) memory: Option<&'a mut Memory>,
+    /// Whether it goes on from a neighbour's best recipe and proof.
+    pub(super) follows: bool,
 }
 
 /// Proves a best known recipe best within the gap, finds a better one on the way, or proves that
@@ -153,7 +158,7 @@ fn prove_with(
     task: &Task,
     known: Option<Point>,
     limits: &Limits,
-    memory: Option<&mut Memory>,
+    mut memory: Option<&mut Memory>,
 ) -> Outcome {
     let mut model = Model::new(task);
     if let Goal::Curved(curve) = &task.goal
@@ -162,16 +167,22 @@ fn prove_with(
         model.register(task, &bend.shape);
     }
     let best = known.filter(|point| task.logic.keeps(&point.x));
+    let scalars = branch::scalars(&model);
+    let fits = memory
+        .as_mut()
+        .is_some_and(|memory| memory.fits(task.exact.width(), &scalars));
     let mut prover = Prover {
         task,
         model,
         limits: limits.clone(),
         known: best.as_ref().map(|point| point.goal),
-        best,
         nodes: 0,
+        afresh: 0,
         programs: 0,
         begun: Instant::now(),
         boundable: task.goal_is_boundable(),
+        follows: fits && best.is_some(),
+        best,
         memory,
     };
     prover.run()
@@ -179,10 +190,12 @@ fn prove_with(
 
 /// What became of a region.
 pub(super) enum Verdict {
-    /// Nothing better in it.
-    Closed(f64),
-    /// Its parts, which together hold all that is worth finding in it.
-    Split(f64, Vec<Region>),
+    /// Nothing better in it, with multipliers that showed it, where some did.
+    Closed(f64, Option<Closing>),
+    /// Its parts, which together hold all of it, each with its place.
+    Cut(f64, Cut, Vec<(usize, Region)>),
+    /// What is left of it without what is not worth finding, with what narrowed it.
+    Narrowed(f64, Region, Vec<Inward>),
     /// Nothing is left to split, and it is not closed.
     Stuck(f64),
 }
@@ -190,54 +203,103 @@ pub(super) enum Verdict {
 impl Prover<'_> {
     fn run(&mut self) -> Outcome {
         let mut root = self.model.whole(self.task);
-        let mut closed = f64::INFINITY;
-        let mut open: Vec<Node> = Vec::new();
-        let mut stuck = false;
+        let mut tree = Tree {
+            open: Vec::new(),
+            closed: f64::INFINITY,
+            stuck: false,
+            born: 1,
+        };
         match self.root(&mut root) {
-            Root::Closed(bound) => closed = bound,
-            Root::Open => open.push(Node {
+            Root::Closed(bound) => tree.closed = bound,
+            Root::Open => tree.open.push(Node {
                 region: root,
                 bound: f64::NEG_INFINITY,
                 id: 0,
+                last: self.memory.as_ref().and_then(|m| m.outline.root()),
             }),
         }
-        let mut next_id = 1;
-        while let Some(mut node) = self.take(&mut open) {
+        let mut outline = self.memory.as_ref().map(|m| m.outline.next());
+        while let Some(mut node) = self.take(&mut tree.open) {
             if self.spent() {
-                open.push(node);
+                tree.open.push(node);
                 break;
             }
             if node.bound >= self.threshold() {
-                closed = closed.min(node.bound);
+                tree.closed = tree.closed.min(node.bound);
                 continue;
             }
             self.nodes += 1;
-            match self.look(&mut node) {
-                Verdict::Closed(bound) => closed = closed.min(bound),
-                Verdict::Stuck(bound) => {
-                    stuck = true;
-                    closed = closed.min(bound);
-                }
-                Verdict::Split(bound, parts) => {
-                    for region in parts {
-                        open.push(Node {
-                            region,
-                            bound,
-                            id: next_id,
-                        });
-                        next_id += 1;
-                    }
-                }
+            let verdict = self.look(&mut node);
+            let step = self.grow(&mut tree, &node, verdict);
+            if let Some(outline) = &mut outline {
+                outline.write(node.id, step);
             }
         }
-        let complete = open.is_empty() && !stuck;
-        let lowest = open.iter().map(|n| n.bound).fold(closed, f64::min);
+        let complete = tree.open.is_empty() && !tree.stuck;
+        // A root closed at once leaves the tree of the one before it as good as it was.
+        if let (Some(memory), Some(outline)) = (&mut self.memory, outline)
+            && self.nodes > 0
+        {
+            memory.outline = if complete {
+                outline.finished()
+            } else {
+                Outline::default()
+            };
+        }
+        let lowest = tree
+            .open
+            .iter()
+            .map(|n| n.bound)
+            .fold(tree.closed, f64::min);
         Outcome {
             bound: self.final_bound(lowest, complete),
             best: self.best.clone(),
             complete,
             nodes: self.nodes,
             programs: self.programs,
+        }
+    }
+
+    /// Puts what a region was found to be into the tree; its step in the outline.
+    fn grow(&self, tree: &mut Tree, node: &Node, verdict: Verdict) -> Step {
+        let (step, bound, parts) = match verdict {
+            Verdict::Closed(bound, closing) => {
+                tree.closed = tree.closed.min(bound);
+                return closing.map_or(Step::Forgotten, Step::Closed);
+            }
+            Verdict::Stuck(bound) => {
+                tree.stuck = true;
+                tree.closed = tree.closed.min(bound);
+                return Step::Forgotten;
+            }
+            Verdict::Cut(bound, cut, parts) => {
+                let mut ids = [None; 2];
+                for (id, (place, _)) in (tree.born..).zip(&parts) {
+                    ids[*place] = Some(id);
+                }
+                (Step::Cut(cut, ids), bound, parts)
+            }
+            Verdict::Narrowed(bound, region, ends) => {
+                (Step::Narrowed(ends, tree.born), bound, vec![(0, region)])
+            }
+        };
+        for (place, region) in parts {
+            tree.open.push(Node {
+                region,
+                bound,
+                id: tree.born,
+                last: self.last(node).below(place),
+            });
+            tree.born += 1;
+        }
+        step
+    }
+
+    /// What became of a region last time.
+    fn last(&self, node: &Node) -> &Step {
+        match (&self.memory, node.last) {
+            (Some(memory), Some(at)) => memory.outline.step(at),
+            _ => &Step::Forgotten,
         }
     }
 
@@ -273,7 +335,7 @@ impl Prover<'_> {
     }
 
     /// Whether the goal is linear, so that a region's bound is a bound on the goal itself.
-    fn linear(&self) -> Option<&Vec<f64>> {
+    pub(super) fn linear(&self) -> Option<&Vec<f64>> {
         match &self.task.goal {
             Goal::Linear(weights) => Some(weights),
             Goal::Curved(_) => None,
@@ -311,112 +373,45 @@ impl Prover<'_> {
         }
     }
 
-    /// The relaxation of a region with its bend rows and its goal.
-    pub(super) fn program(&self, region: &Region) -> Relaxation {
-        let (mut program, mut tags) = self.model.program(self.task, region);
-        let mut bends = Vec::new();
-        for (i, bend) in self.model.bends.iter().enumerate() {
-            if region.kept[i] {
-                continue;
-            }
-            for (k, row) in self
-                .model
-                .rows(self.task, region, bend)
-                .into_iter()
-                .enumerate()
-            {
-                program.rows.push(row.row.clone());
-                tags.push(Tag::Bend(i, k));
-                bends.push((i, row));
-            }
+    fn look(&mut self, node: &mut Node) -> Verdict {
+        if !self.narrow(&mut node.region) {
+            return Verdict::Closed(self.threshold(), None);
         }
-        if let Some(weights) = self.linear() {
-            program.cost.clone_from(weights);
-            if let Some(target) = self.target() {
-                program.rows.push(Row {
-                    coefficients: weights.clone(),
-                    lower: f64::NEG_INFINITY,
-                    upper: target + self.cutoff_slack(),
-                });
-                tags.push(Tag::Cutoff);
-            }
-        } else if let Some((cost, row)) = self.goal_row(region) {
-            // What does not reach the target cannot be an improvement: cut it off.
-            program.rows.push(Row {
-                coefficients: cost.clone(),
-                lower: f64::NEG_INFINITY,
-                upper: CUTOFF_ROOM,
-            });
-            tags.push(Tag::Cutoff);
-            program.cost = cost;
-            bends.extend(row.map(|r| (GOAL, r)));
+        if let Some(verdict) = self.retraced(self.last(node), &node.region, node.bound) {
+            return verdict;
         }
-        Relaxation {
+        node.last = None;
+        self.afresh += 1;
+        let Relaxation {
             program,
             tags,
             bends,
-        }
-    }
-
-    /// Room above the target in the cutoff row: points worth finding stay well inside.
-    fn cutoff_slack(&self) -> f64 {
-        self.best
-            .as_ref()
-            .map_or(0.0, |b| 2.0 * self.limits.gain(b.goal))
-    }
-
-    /// A curved goal's "goal minus target" as a linear function that is below it over the region:
-    /// its weights, with the constant carried by the row that sums to the whole.
-    fn goal_row(&self, region: &Region) -> Option<(Vec<f64>, Option<BendRow>)> {
-        let target = self.target()?;
-        let Goal::Curved(curve) = &self.task.goal else {
-            return None;
-        };
-        if let Some(bend) = relax::goal_bend(curve, self.task.sign, target) {
-            let row = self
-                .model
-                .rows(self.task, region, &bend)
-                .into_iter()
-                .next()?;
-            // Σ x = 1 carries the constant.
-            let whole = &self.task.exact.rows[0].coefficients;
-            let cost = row
-                .row
-                .coefficients
-                .iter()
-                .zip(whole)
-                .map(|(c, one)| c - row.row.upper * one)
-                .collect();
-            return Some((cost, Some(row)));
-        }
-        Some((self.task.goal_threshold(curve, target)?, None))
-    }
-
-    fn look(&mut self, node: &mut Node) -> Verdict {
-        if !self.narrow(&mut node.region) {
-            return Verdict::Closed(self.threshold());
-        }
-        let Relaxation { program, bends, .. } = self.program(&node.region);
+        } = self.program(&node.region);
         let priced = self.linear().is_some() || program.cost.iter().any(|c| *c != 0.0);
         self.programs += 1;
-        let (x, bound) = match linear::solve(&program) {
+        let (x, y, bound) = match linear::solve(&program) {
             // A program without a price on the goal (a curved goal before there is a target, or where
             // no bound on it is known) proves nothing of it: its bound of nothing, carried along,
             // would close regions unseen.
-            Found::Best { x, .. } if !priced => (x, f64::NEG_INFINITY),
-            Found::Best { x, bound, .. } => (x, bound.max(node.bound)),
-            Found::Empty(_) => return Verdict::Closed(self.threshold()),
-            Found::Unknown => return self.split_widest(node),
+            Found::Best { x, y, .. } if !priced => (x, y, f64::NEG_INFINITY),
+            Found::Best { x, y, bound } => (x, y, bound.max(node.bound)),
+            Found::Empty(y) => {
+                let closing = Closing::Empty(Multipliers::new(&tags, &y));
+                return Verdict::Closed(self.threshold(), Some(closing));
+            }
+            Found::Unknown => return self.cut_widest(node, node.bound),
         };
         if bound >= self.threshold() {
-            return Verdict::Closed(bound);
+            let closing = Closing::Nothing(Multipliers::new(&tags, &y));
+            return Verdict::Closed(bound, Some(closing));
         }
         self.try_point(&node.region, &x);
         if bound >= self.threshold() {
-            return Verdict::Closed(bound);
+            return Verdict::Closed(bound, None);
         }
-        if let Some(narrowed) = self.narrowed_by_blame(&node.region, program, &x, &bends) {
-            return Verdict::Split(bound, vec![narrowed]);
+        let by_blame = self.narrowed_by_blame(&node.region, (program, &tags), &x, &bends);
+        if let Some((narrowed, ends)) = by_blame {
+            return Verdict::Narrowed(bound, narrowed, ends);
         }
         self.choose(node, &x, bound, &bends)
     }

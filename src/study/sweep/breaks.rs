@@ -17,6 +17,7 @@ use crate::solve::spot;
 use crate::solve::spot::Spot;
 use crate::solve::spot::Trail;
 use crate::solve::task::Task;
+use crate::study::sweep::plan::CHUNK;
 use crate::study::sweep::plan::Plan;
 use crate::study::sweep::row::Row;
 use crate::study::sweep::run::Orders;
@@ -127,10 +128,14 @@ pub fn breaks(plan: &Plan, rows: &[Row], orders: &Orders) -> Vec<Break> {
         },
         range: (at(last) - at(first)).abs(),
     };
+    let values: Vec<f64> = rows.iter().map(at).collect();
+    // Neighbouring stretches share their end.
+    let stretches: Vec<&[f64]> = (0..values.len().saturating_sub(1))
+        .step_by(CHUNK)
+        .map(|from| &values[from..(from + CHUNK + 1).min(values.len())])
+        .collect();
     let cuts = parallel::within(parallel::threads(orders.threads), || {
-        let posts = parallel::each(rows, |row| line.post(at(row)));
-        let cells: Vec<&[Post]> = posts.windows(2).collect();
-        parallel::each(&cells, |pair| line.cell(&pair[0], &pair[1]))
+        parallel::each(&stretches, |stretch| line.stretch(stretch))
     });
     line.told(cuts.into_iter().flatten().collect())
 }
@@ -180,10 +185,31 @@ impl Line<'_> {
         Side::of(&spot::spot(&problem, trail, &self.budget))
     }
 
-    fn post(&self, at: f64) -> Post {
-        let mut trail = Trail::new(false);
+    fn post(&self, at: f64, mut trail: Trail) -> Post {
         let side = self.solve(at, &mut trail);
         Post { at, side, trail }
+    }
+
+    /// The changes along a few neighbouring points, each begun where the one before it ended; the ends
+    /// stand alone, so that two stretches see the same where they meet.
+    fn stretch(&self, values: &[f64]) -> Vec<Cut> {
+        let mut cuts = Vec::new();
+        let Some((first, rest)) = values.split_first() else {
+            return cuts;
+        };
+        let mut left = self.post(*first, Trail::new(false));
+        for (k, at) in rest.iter().enumerate() {
+            let last = k + 1 == rest.len();
+            let trail = if last {
+                Trail::new(false)
+            } else {
+                left.trail.clone()
+            };
+            let right = self.post(*at, trail);
+            cuts.extend(self.cell(&left, &right));
+            left = right;
+        }
+        cuts
     }
 
     /// The changes between two neighbouring points.

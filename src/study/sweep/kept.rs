@@ -82,7 +82,7 @@ pub fn sweep(plan: Plan, orders: &Orders, seek: bool, each: &mut dyn FnMut(usize
         Ok(())
     };
     // Nothing can go wrong with a sink that only keeps.
-    let Ok(_) = run::run(&plan, chunks, orders, &mut sink);
+    let Ok(_) = run::run(&plan, chunks, orders, |rows| rows, &mut sink);
     let searched = seek && plan.line().is_some() && !rows.is_empty();
     let (mut found, mut barren) = (Vec::new(), Vec::new());
     if searched {

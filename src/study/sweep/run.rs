@@ -58,16 +58,18 @@ impl Orders<'_> {
     }
 }
 
-/// Solves some chunks of a plan and hands each, whole, to `sink`, in their order. Returns how many were
-/// handed on: fewer than asked for where the orders ended early.
+/// Solves some chunks of a plan and hands what `tell` makes of each, whole, to `sink`, in their order:
+/// the telling is done on every core, the handing on by this thread alone. Returns how many were handed
+/// on: fewer than asked for where the orders ended early.
 ///
 /// # Errors
 /// The first error of the sink; nothing is handed on after it.
-pub fn run<E>(
+pub fn run<T: Send, E>(
     plan: &Plan,
     chunks: Range<usize>,
     orders: &Orders,
-    sink: &mut dyn FnMut(Vec<Row>) -> Result<(), E>,
+    tell: impl Fn(Vec<Row>) -> T + Sync,
+    sink: &mut dyn FnMut(T) -> Result<(), E>,
 ) -> Result<usize, E> {
     let threads = parallel::threads(orders.threads);
     let shared = Shared {
@@ -77,7 +79,7 @@ pub fn run<E>(
         stopped: AtomicBool::new(false),
         window: AHEAD * threads,
     };
-    let (done, arriving) = mpsc::channel::<(usize, Option<Vec<Row>>)>();
+    let (done, arriving) = mpsc::channel::<(usize, Option<T>)>();
     // Each worker takes one of the channel's ends with it: it closes when the last of them ends.
     let ends = Mutex::new(vec![done; threads]);
     let worker = || {
@@ -85,13 +87,13 @@ pub fn run<E>(
         let end = ends.lock().unwrap_or_else(PoisonError::into_inner).pop();
         let Some(done) = end else { return };
         while let Some(chunk) = shared.claim(chunks.end) {
-            let rows = solved(plan, chunk, orders);
-            let whole = rows.is_some();
+            let told = solved(plan, chunk, orders).map(&tell);
+            let whole = told.is_some();
             if !whole {
                 // What follows can no longer be handed on.
                 shared.stop();
             }
-            if done.send((chunk, rows)).is_err() || !whole {
+            if done.send((chunk, told)).is_err() || !whole {
                 break;
             }
         }
@@ -102,24 +104,24 @@ pub fn run<E>(
         shared.stop();
         handed
     });
-    handed.unwrap_or_else(|| alone(plan, chunks.clone(), orders, sink))
+    handed.unwrap_or_else(|| alone(plan, chunks.clone(), orders, &tell, sink))
 }
 
 /// Hands chunks on in their order as they arrive in any.
-fn handed_on<E>(
+fn handed_on<T, E>(
     shared: &Shared,
-    arriving: mpsc::Receiver<(usize, Option<Vec<Row>>)>,
+    arriving: mpsc::Receiver<(usize, Option<T>)>,
     first: usize,
-    sink: &mut dyn FnMut(Vec<Row>) -> Result<(), E>,
+    sink: &mut dyn FnMut(T) -> Result<(), E>,
 ) -> Result<usize, E> {
-    let mut waiting: BTreeMap<usize, Vec<Row>> = BTreeMap::new();
+    let mut waiting: BTreeMap<usize, T> = BTreeMap::new();
     let mut next = first;
-    for (chunk, rows) in arriving {
-        if let Some(rows) = rows {
-            waiting.insert(chunk, rows);
+    for (chunk, told) in arriving {
+        if let Some(told) = told {
+            waiting.insert(chunk, told);
         }
-        while let Some(rows) = waiting.remove(&next) {
-            sink(rows)?;
+        while let Some(told) = waiting.remove(&next) {
+            sink(told)?;
             next += 1;
             shared.advance(next);
         }
@@ -128,18 +130,19 @@ fn handed_on<E>(
 }
 
 /// The same on this thread alone, where no other can be had.
-fn alone<E>(
+fn alone<T, E>(
     plan: &Plan,
     chunks: Range<usize>,
     orders: &Orders,
-    sink: &mut dyn FnMut(Vec<Row>) -> Result<(), E>,
+    tell: impl Fn(Vec<Row>) -> T,
+    sink: &mut dyn FnMut(T) -> Result<(), E>,
 ) -> Result<usize, E> {
     let mut handed = 0;
     for chunk in chunks {
         let Some(rows) = solved(plan, chunk, orders) else {
             break;
         };
-        sink(rows)?;
+        sink(tell(rows))?;
         handed += 1;
     }
     Ok(handed)
