@@ -323,6 +323,25 @@ fn a_file_of_another_question_is_not_touched() {
     assert_eq!(fs::read(inside("out.csv")).expect("it"), b"my own");
 }
 
+/// A run that was killed before its first line leaves an empty file, beside it the note of its question or
+/// none: nothing is lost by beginning anew.
+#[test]
+fn an_empty_beginning_is_none() {
+    let folder = bench();
+    let inside = |name: &str| folder.path().join(name);
+    let text = whole(folder.path(), "csv");
+    for note in [None, Some("question 0000000000000000\n")] {
+        fs::write(inside("out.csv.part"), "").expect("written");
+        if let Some(note) = note {
+            fs::write(inside("out.csv.part.question"), note).expect("written");
+        }
+        ran(folder.path(), &asked(&["--to", "out.csv"]), 0);
+        assert!(fs::read(inside("out.csv")).expect("the file") == text);
+        assert!(!inside("out.csv.part").exists() && !inside("out.csv.part.question").exists());
+        fs::remove_file(inside("out.csv")).expect("removed");
+    }
+}
+
 #[test]
 fn exit_codes_say_whether_any_point_has_a_recipe() {
     let folder = bench();

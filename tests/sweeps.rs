@@ -10,7 +10,8 @@ use std::sync::atomic::AtomicBool;
 use support::Random;
 use toml::{Table, Value};
 use treatrate::declare::dial::Setting;
-use treatrate::declare::problem::Problem;
+use treatrate::declare::problem::{Problem, Side};
+use treatrate::declare::property::Property;
 use treatrate::declare::read;
 use treatrate::declare::read::varied;
 use treatrate::fault::{Code, Fault};
@@ -18,9 +19,10 @@ use treatrate::report::drawn;
 use treatrate::report::keys;
 use treatrate::report::picture::data::{Along, Picture, Stretch};
 use treatrate::report::text;
-use treatrate::solve::answer::{Answer, Status};
+use treatrate::solve::answer::{Answer, Party, Status};
 use treatrate::solve::conflict;
 use treatrate::solve::search::{Budget, cheapest};
+use treatrate::standard::element::Element;
 use treatrate::study::sweep::breaks::{Break, Signature, Turn};
 use treatrate::study::sweep::kept::{Sweep, sweep};
 use treatrate::study::sweep::plan::{CHUNK, Plan};
@@ -686,6 +688,80 @@ fn a_band_that_is_empty_at_some_points_is_an_answer() {
         };
         assert_eq!(barren.reasons[0].1.len(), 2, "{vary}");
     }
+}
+
+/// A stretch without a recipe tells the reason of each of its ends: too little of the package for the
+/// base number at the one, too much for phosphorus at the other, by the shelf's own figures.
+#[test]
+fn each_end_of_a_stretch_without_a_recipe_has_its_own_reason() {
+    let mut problem = shipped("tow-truck-15w-40");
+    let phosphorus = Property::Element(Element::P);
+    // 8100 ppm and 78 mg KOH/g in the package: 12.3 % of it brings 1000 ppm, and 10 mg KOH/g take 12.8 %.
+    for limit in &mut problem.limits {
+        if limit.property == phosphorus && limit.side == Side::Max {
+            (limit.stated, limit.bound) = (1005.0, 1005.0);
+        }
+    }
+    let found = swept(&problem, &["treat.package-diesel.exactly=12.1..13.9"], 7);
+    let [barren] = found.barren.as_slice() else {
+        panic!("one stretch: {:?}", found.barren);
+    };
+    assert!(barren.proved);
+    let [(low, few), (high, much)] = barren.reasons.as_slice() else {
+        panic!("two reasons: {:?}", barren.reasons);
+    };
+    assert!(near(*low, 12.1, 1.0) && near(*high, 13.9, 1.0));
+    let names = |reason: &[Party], of: &Property, which: Side| {
+        let mut parties = reason.iter();
+        parties.any(|p| matches!(p, Party::Limit { property, side, .. } if property == of && *side == which))
+    };
+    assert!(names(few, &Property::BaseNumber, Side::Min), "{few:?}");
+    assert!(names(much, &phosphorus, Side::Max), "{much:?}");
+}
+
+/// The gap told of a point is one: no recipe is better by more, says a finer proof of the same problem.
+#[test]
+fn a_gap_is_no_smaller_than_what_a_finer_proof_finds() {
+    let problem = shipped("logic-demo");
+    let wide = Orders {
+        budget: Budget {
+            proof: Some(1e-4),
+            ..Budget::default()
+        },
+        ..orders(2)
+    };
+    let plan = plan(&problem, &["treat.package-full.if-used=7..12"], 8);
+    let found = sweep(plan, &wide, false, &mut |_| ());
+    let mut open = 0;
+    for row in &found.rows {
+        let fine = certified(&found.plan.problem_at(&row.at));
+        let best = fine.objective.expect("a recipe");
+        let (goal, gap) = (row.goal.expect("a recipe"), row.gap.expect("a proof"));
+        assert!(gap <= 1e-4 * (1.0 + 1e-9), "{:?}", row.at);
+        let room = 1e-9 * best;
+        assert!(
+            goal * (1.0 - gap) <= best + room,
+            "{:?}: {goal} {gap} {best}",
+            row.at
+        );
+        open += u32::from(goal > best * (1.0 + 1e-6));
+    }
+    assert!(open > 0, "every point was the best: nothing was shown");
+}
+
+/// A map does not say of a point that is undecided that there is no recipe.
+#[test]
+fn a_map_tells_what_is_open_from_what_cannot_be() {
+    let vary = ["limits.p.max=700..900", "limits.noack.max=7..9"];
+    let mut found = swept(&shipped("hill-climb-5w-50"), &vary, 3);
+    let words = text::sweep::sweep(&found);
+    assert!(words.contains("  -  no recipe\n") && !words.contains("  ?  undecided\n"));
+    for row in found.rows.iter_mut().filter(|row| !row.has_recipe()) {
+        row.status = Status::Undecided;
+        row.conflict.clear();
+    }
+    let words = text::sweep::sweep(&found);
+    assert!(!words.contains("  -  no recipe\n") && words.contains("  ?  undecided\n"));
 }
 
 /// A dial set to and fro leaves the problem as setting it once does, and what it was set to before leaves

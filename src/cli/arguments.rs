@@ -99,7 +99,7 @@ pub struct Solve {
     #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
     pub balance: Option<f64>,
     /// How many draws tell the chances
-    #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
+    #[arg(long, value_name = "N", value_parser = kept_draws, default_value_t = chance::DRAWS)]
     #[arg(requires = "confidence")]
     pub draws: usize,
     /// Tell how much work it was
@@ -416,6 +416,14 @@ fn draws(text: &str) -> Result<usize, String> {
         .ok()
         .filter(|n| (1000..=100_000_000).contains(n))
         .ok_or_else(|| "a whole number from 1000 to 100000000".into())
+}
+
+/// Draws that are kept while guards are sought: about half a kilobyte each.
+fn kept_draws(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|n| (1000..=1_000_000).contains(n))
+        .ok_or_else(|| "a whole number from 1000 to 1000000; `predict` takes more".into())
 }
 
 /// Beyond this nobody knows the tails of a test method's scatter.

@@ -93,7 +93,7 @@ impl Exit {
     #[must_use]
     pub fn of_chances(judgement: &Judgement, chances: &Chances, asked: Option<f64>) -> Self {
         match asked {
-            Some(asked) if chances.least() < asked => Exit::No,
+            Some(asked) if !chances.each_reaches(asked) => Exit::No,
             _ => Exit::of_judgement(judgement),
         }
     }

@@ -6,6 +6,7 @@
 //! the next run.
 
 use crate::cli::refusal::Refusal;
+use crate::report::draft;
 use crate::report::json::answer;
 use crate::report::lines::Lines;
 use crate::solve::answer::Status;
@@ -69,19 +70,6 @@ impl PartFile {
                 path.display()
             )));
         }
-        let begun = part.exists();
-        if begun && !resume {
-            return Err(Refusal::Sentence(format!(
-                "`{}` is there already, the beginning of a sweep that was interrupted: go on with it by the same command with `--resume`, or remove it first",
-                part.display()
-            )));
-        }
-        if begun {
-            same_question(&part, &note, &whole.question)?;
-        } else {
-            write_note(&note, &whole.question)
-                .map_err(|error| Refusal::of_system(cannot(&note), &error))?;
-        }
         let refuse = |error: io::Error| Refusal::of_system(cannot(&part), &error);
         let file = File::options()
             .read(true)
@@ -95,6 +83,20 @@ impl PartFile {
                 "`{}` is being written by another run",
                 part.display()
             )));
+        }
+        // Only now, alone: the note of one question must not come to stand beside the lines of another.
+        let begun = file.metadata().map_err(refuse)?.len() > 0;
+        if begun && !resume {
+            return Err(Refusal::Sentence(format!(
+                "`{}` is there already, the beginning of a sweep that was interrupted: go on with it by the same command with `--resume`, or remove it first",
+                part.display()
+            )));
+        }
+        if begun {
+            same_question(&part, &note, &whole.question)?;
+        } else {
+            write_note(&note, &whole.question)
+                .map_err(|error| Refusal::of_system(cannot(&note), &error))?;
         }
         let (kept, end) = kept(&file, &part, whole)?;
         let mut file = file;
@@ -157,8 +159,7 @@ fn beside(path: &Path, end: &str) -> PathBuf {
 
 /// Written before the first line, and never half.
 fn write_note(note: &Path, question: &str) -> io::Result<()> {
-    let draft = beside(note, ".new");
-    fs::write(&draft, note_of(question)).and_then(|()| fs::rename(&draft, note))
+    draft::write(note, note_of(question).as_bytes())
 }
 
 fn note_of(question: &str) -> String {

@@ -86,12 +86,17 @@ impl Move {
 /// Prices on the two sides that differ by less than this part are one.
 const SAME: f64 = 1e-4;
 
+/// The rate of both sides where it is one.
+#[must_use]
+pub fn one(up: f64, down: f64) -> Option<f64> {
+    ((up - down).abs() <= SAME * up.abs().max(down.abs())).then_some(0.5 * (up + down))
+}
+
 impl Price {
     /// The price where it is the same on both sides of the bound.
     #[must_use]
     pub fn per_unit(&self) -> Option<f64> {
-        let (up, down) = (self.raised.per_unit()?, self.lowered.per_unit()?);
-        ((up - down).abs() <= SAME * up.abs().max(down.abs())).then_some(0.5 * (up + down))
+        one(self.raised.per_unit()?, self.lowered.per_unit()?)
     }
 
     /// The move that tightens; for an exact bound the one that costs.

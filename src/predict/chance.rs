@@ -13,6 +13,26 @@ use crate::predict::value::Verdict;
 /// Draws unless asked otherwise: the error of a probability is then below a tenth of a percent.
 pub const DRAWS: usize = 65_536;
 
+/// A chance may fall short of a confidence by this part of what the confidence leaves over, and by no more
+/// than [`MOST_SHORT`]: far less than is known of any test's scatter.
+const SHORT: f64 = 0.01;
+
+/// See [`SHORT`].
+const MOST_SHORT: f64 = 5e-4;
+
+/// By how much a chance may fall short of a confidence.
+#[must_use]
+pub fn short(confidence: f64) -> f64 {
+    (SHORT * (1.0 - confidence)).min(MOST_SHORT)
+}
+
+/// Whether a chance is as good as a confidence asks: the same for a recipe that is sought and for one that
+/// is judged.
+#[must_use]
+pub fn is_enough(chance: f64, confidence: f64) -> bool {
+    chance >= confidence - short(confidence)
+}
+
 /// Standard deviations to each side of the predicted value that a distribution's bins span.
 const SPAN: f64 = 5.0;
 
@@ -40,6 +60,14 @@ pub struct LimitChance {
     pub blamed: f64,
     /// The same where it alone fails.
     pub alone: f64,
+}
+
+impl LimitChance {
+    /// Whether it passes as often as asked; what no laboratory tells does.
+    #[must_use]
+    pub fn reaches(&self, confidence: f64) -> bool {
+        self.pass.is_none_or(|p| is_enough(p.part, confidence))
+    }
 }
 
 /// What laboratories would report of one property, as a histogram.
@@ -84,6 +112,12 @@ impl Chances {
     pub fn least(&self) -> f64 {
         let passes = self.limits.iter().filter_map(|l| l.pass);
         passes.map(|e| e.part).fold(1.0, f64::min)
+    }
+
+    /// Whether each limit passes as often as asked.
+    #[must_use]
+    pub fn each_reaches(&self, confidence: f64) -> bool {
+        self.limits.iter().all(|l| l.reaches(confidence))
     }
 }
 

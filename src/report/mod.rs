@@ -3,6 +3,8 @@
 //! In: a problem and what was found or judged. Out: text for a person, JSON for a program, a recipe
 //! file for the next run. Refuses to predict or to search.
 
+pub mod draft;
+
 pub mod number;
 
 pub mod parts;

@@ -2,11 +2,10 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
+use crate::report::draft;
 use crate::report::used;
-use std::fs;
 use std::io;
 use std::path::Path;
-use std::process;
 
 /// The text of the file: treat rates in mass %, the largest first, to the last digit.
 #[must_use]
@@ -36,19 +35,7 @@ pub fn is_one(text: &str) -> bool {
 /// # Errors
 /// Where the folder is absent or the file cannot be written.
 pub fn write(path: &Path, problem: &Problem, recipe: &Recipe) -> io::Result<()> {
-    let name = path
-        .file_name()
-        .ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "not the name of a file"))?;
-    let mut draft_name = std::ffi::OsString::from(".");
-    draft_name.push(name);
-    draft_name.push(format!(".{}", process::id()));
-    let draft = path.with_file_name(draft_name);
-    let written = fs::write(&draft, text(problem, recipe)).and_then(|()| fs::rename(&draft, path));
-    if written.is_err() {
-        // The first failure is the one to tell; a draft that cannot be removed is only litter.
-        drop(fs::remove_file(&draft));
-    }
-    written
+    draft::write(path, text(problem, recipe).as_bytes())
 }
 
 /// A bare key where TOML allows one.

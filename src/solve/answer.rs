@@ -95,6 +95,48 @@ pub enum Party {
     Whole,
 }
 
+impl Party {
+    /// Whether two are one requirement, whatever their numbers.
+    #[must_use]
+    pub fn is(&self, other: &Party) -> bool {
+        match (self, other) {
+            (
+                Party::Limit {
+                    property: a,
+                    side: b,
+                    source: c,
+                    ..
+                },
+                Party::Limit {
+                    property,
+                    side,
+                    source,
+                    ..
+                },
+            ) => (a, b, c) == (property, side, source),
+            (
+                Party::Band {
+                    component: a,
+                    side: b,
+                    source: c,
+                    ..
+                },
+                Party::Band {
+                    component,
+                    side,
+                    source,
+                    ..
+                },
+            ) => (a, b, c) == (component, side, source),
+            (Party::IfUsed { component: a, .. }, Party::IfUsed { component, .. }) => a == component,
+            (Party::Rule(Rule::AtMost(..)), Party::Rule(Rule::AtMost(..)))
+            | (Party::Whole, Party::Whole) => true,
+            (Party::Rule(a), Party::Rule(b)) => a == b,
+            _ => false,
+        }
+    }
+}
+
 /// How much work the search took.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Effort {

@@ -3,9 +3,11 @@
 //! Either each limit passes with that probability (the decision rule of ASTM D3244 and ISO 4259), or
 //! all of them together. A recipe is the best one within guards that its own draws ask for; guards are
 //! taken as fixed while it is sought, so a recipe with a smaller scatter of its own is not sought for
-//! that scatter's sake.
+//! that scatter's sake. All together pass with guards under which no limit is surer than another: how
+//! the failures would best be shared among the limits is not sought either.
 
 use crate::declare::problem::Problem;
+use crate::predict::chance;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
 use crate::solve::search;
@@ -52,6 +54,11 @@ impl Wish {
         } else {
             chances.least()
         }
+    }
+
+    /// Whether that is as much as is asked.
+    fn is_reached(&self, held: &Held) -> bool {
+        chance::is_enough(self.reached(held), self.confidence)
     }
 }
 
@@ -176,22 +183,17 @@ fn proved(basis: Basis, wish: Wish, held: Box<Held>) -> Outcome {
         return Outcome::Reached(held);
     }
     match guard::settle(basis, held.each, &held.guards) {
-        Settled::Held(again) if wish.reached(&again) >= least(wish) => Outcome::Reached(again),
+        Settled::Held(again) if wish.is_reached(&again) => Outcome::Reached(again),
         _ => Outcome::Undecided,
     }
-}
-
-/// The least chance that counts as the confidence asked for.
-fn least(wish: Wish) -> f64 {
-    wish.confidence - guard::short(wish.confidence)
 }
 
 /// Whether a recipe passes as often as asked, and not needlessly more.
 fn enough(wish: Wish, held: &Held) -> bool {
     let reached = wish.reached(held);
     if wish.together {
-        let even = held.each <= wish.confidence + guard::short(wish.confidence);
-        reached >= least(wish) && (even || reached <= wish.confidence + more(wish))
+        let even = held.each <= wish.confidence + chance::short(wish.confidence);
+        wish.is_reached(held) && (even || reached <= wish.confidence + more(wish))
     } else {
         // That each does was seen when the guards settled.
         true
@@ -241,7 +243,7 @@ fn between(basis: Basis, wish: Wish, first: Held) -> Outcome {
         let from = low.1.sample.guards(basis.problem, each);
         match guard::settle(basis, each, &from) {
             Settled::Held(held) if enough(wish, &held) => return Outcome::Reached(held),
-            Settled::Held(held) if wish.reached(&held) >= least(wish) => {
+            Settled::Held(held) if wish.is_reached(&held) => {
                 high = next;
                 safe = Some(*held);
             }

@@ -26,19 +26,6 @@ const FREE_ROUNDS: usize = 8;
 /// 0.05 % of a chance.
 const CLOSE: f64 = 0.005;
 
-/// A chance may fall short of the confidence by this part of what the confidence leaves over, and by no
-/// more than [`MOST_SHORT`]: far less than is known of any test's scatter.
-const SHORT: f64 = 0.01;
-
-/// See [`SHORT`].
-const MOST_SHORT: f64 = 5e-4;
-
-/// By how much a chance may fall short of a confidence.
-#[must_use]
-pub fn short(confidence: f64) -> f64 {
-    (SHORT * (1.0 - confidence)).min(MOST_SHORT)
-}
-
 /// What the draws need beside a problem.
 #[derive(Debug, Clone, Copy)]
 pub struct Basis<'a> {
@@ -252,12 +239,8 @@ fn nothing(answer: Answer, guards: Vec<f64>, proved: bool) -> Settled {
 /// Whether every drawn limit passes as often as asked. Below one half, a recipe within the limits may
 /// pass more often than asked, and is not pushed out of them.
 fn reaches(held: &Held, each: f64) -> bool {
-    let least = each - short(each);
-    held.sample
-        .chances
-        .limits
-        .iter()
-        .all(|l| !l.drawn || l.pass.is_none_or(|p| p.part >= least))
+    let mut limits = held.sample.chances.limits.iter();
+    limits.all(|l| !l.drawn || l.reaches(each))
 }
 
 /// Whether a guard that holds the recipe is wider than it must be.

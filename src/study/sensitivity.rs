@@ -369,7 +369,11 @@ fn is_known(base: &Solved, asked: &Asked, to: f64, problem: &Problem) -> bool {
         return false;
     };
     match &asked.what {
-        What::Price(j) => to > asked.from && recipe.shares()[*j] <= Share::NONE,
+        // A goal that looks for money finds more of it where something is dearer.
+        What::Price(j) => {
+            let saves = base.problem.goal.sense == Sense::Minimise;
+            saves && to > asked.from && recipe.shares()[*j] <= Share::NONE
+        }
         What::Bound { side: None, .. } => false,
         What::Bound {
             side: Some(side),

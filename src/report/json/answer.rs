@@ -39,7 +39,10 @@ pub fn solve_with(
     text(&shape::Solve {
         schema: shape::SCHEMA,
         status: status(answer.outcome()),
-        proof: proved(answer),
+        proof: match beside.confident {
+            Some(confident) => confidence::within_guards(proved(answer), confident),
+            None => proved(answer),
+        },
         objective: shape::Objective {
             name: goal.key(),
             value: judged.and(answer.objective),

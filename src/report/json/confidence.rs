@@ -5,6 +5,7 @@ use crate::predict::chance::Chances;
 use crate::predict::chance::Distribution;
 use crate::predict::chance::Estimate;
 use crate::report::beside::Beside;
+use crate::report::json::shape;
 use crate::report::unknown;
 use crate::report::words;
 use crate::study::confidence::Confident;
@@ -123,6 +124,18 @@ pub struct Measure {
     pub together: f64,
 }
 
+/// A proof that holds within the guards of a recipe, and says so.
+#[must_use]
+pub fn within_guards(mut proof: shape::Proof, confident: &Confident) -> shape::Proof {
+    if let Outcome::Reached(_) = &confident.outcome {
+        proof.words += ", within the guards of this recipe";
+        if confident.wish.together {
+            proof.words += ", each limit as sure as the others";
+        }
+    }
+    proof
+}
+
 /// How sure an answer is; `None` where nobody asked.
 #[must_use]
 pub fn of(problem: &Problem, beside: Beside) -> Option<Confidence> {
@@ -137,7 +150,7 @@ fn of_predict(problem: &Problem, chances: &Chances, asked: Option<f64>) -> Confi
     Confidence {
         asked,
         of: "each",
-        reached: asked.map(|asked| chances.least() >= asked),
+        reached: asked.map(|asked| chances.each_reaches(asked)),
         draws: Some(chances.draws),
         together: Some(chance(&chances.together)),
         limits: Some(limits(problem, chances, None)),

@@ -46,7 +46,7 @@ pub fn section(problem: &Problem, chances: &Chances, asked: Option<f64>) -> Stri
         table.row(vec![
             limit(problem, &problem.limits[l]),
             percent(part),
-            if asked.is_some_and(|asked| part < asked) {
+            if asked.is_some_and(|asked| !chance.reaches(asked)) {
                 "TOO SELDOM".into()
             } else {
                 String::new()
@@ -67,7 +67,7 @@ pub fn section(problem: &Problem, chances: &Chances, asked: Option<f64>) -> Stri
 pub fn verdict(problem: &Problem, chances: &Chances, asked: f64) -> String {
     let seldom = problem.limits.iter().zip(&chances.limits);
     let mut names: Vec<String> = seldom
-        .filter(|(_, c)| c.pass.is_some_and(|p| p.part < asked))
+        .filter(|(_, c)| !c.reaches(asked))
         .map(|(limit, _)| words::property(&limit.property))
         .collect();
     names.dedup();

@@ -6,6 +6,7 @@ use crate::declare::problem::Problem;
 use crate::declare::problem::Sense;
 use crate::declare::problem::Side;
 use crate::declare::property::Property;
+use crate::predict::chance;
 use crate::predict::value::Judgement;
 use crate::report::beside::Beside;
 use crate::report::number;
@@ -78,7 +79,10 @@ fn asked(confident: &Confident) -> String {
 
 fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Held) -> Vec<String> {
     let goal = &problem.goal.property;
+    let together = confident.wish.together;
     let best = match (answer.outcome(), goal.is_money(), problem.goal.sense) {
+        // Of those in which no limit is surer than another: no more was sought.
+        _ if together => "A recipe".into(),
         (Status::Optimal, true, Sense::Minimise) => "The cheapest recipe".into(),
         (Status::Optimal, _, Sense::Minimise) => {
             format!("The recipe with the lowest {}", words::property(goal))
@@ -100,6 +104,12 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
     } else {
         ""
     };
+    let shared = if together {
+        " Each limit is kept as sure as the others: a recipe that shares the failures otherwise may be \
+         cheaper."
+    } else {
+        ""
+    };
     vec![
         format!(
             "{best} that {}: {}{tested}.",
@@ -107,7 +117,7 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
             money(problem, value)
         ),
         format!(
-            "{} That is within the guards below, which belong to this recipe.{wide}",
+            "{} That is within the guards below, which belong to this recipe.{shared}{wide}",
             headline::proof(problem, answer)
         ),
         price(problem, confident),
@@ -294,7 +304,10 @@ fn kept(problem: &Problem, limit: &Limit, guard: f64, aim: f64) -> String {
 fn nearest(problem: &Problem, confident: &Confident, highest: &Held) -> String {
     let reached = confident.wish.reached(highest);
     // Rounded down: what is told can be had.
-    let floor = ((reached - guard::short(reached)) * 1000.0).floor() / 1000.0;
+    let floor = ((reached - chance::short(reached)) * 1000.0)
+        .floor()
+        .max(0.0)
+        / 1000.0;
     let of = if confident.wish.together {
         "for all limits together"
     } else {
@@ -306,9 +319,14 @@ fn nearest(problem: &Problem, confident: &Confident, highest: &Held) -> String {
         ""
     };
     let value = highest.value().unwrap_or(0.0);
+    // Nothing is no confidence to ask for.
+    let ask = if floor > 0.0 {
+        format!(" For the recipe, ask with `--confidence {floor}{together}`.")
+    } else {
+        String::new()
+    };
     table::paragraph(&format!(
-        "The highest confidence that was found is {} % {of}, at {} ({} together). For the recipe, ask \
-         with `--confidence {floor}{together}`.",
+        "The highest confidence that was found is {} % {of}, at {} ({} together).{ask}",
         number::as_written(floor * 100.0),
         money(problem, value),
         chances::percent(highest.sample.chances.together.part),

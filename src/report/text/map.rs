@@ -7,6 +7,7 @@ use crate::report::table::Table;
 use crate::report::text::standing::Legend;
 use crate::report::text::sweep::cell;
 use crate::report::words;
+use crate::solve::answer::Status;
 use crate::study::sweep::kept::Sweep;
 use crate::study::sweep::row::Row;
 
@@ -19,6 +20,10 @@ const WIDE: usize = 60;
 
 /// Regions with a letter of their own; the others share the last sign.
 const LETTERS: &str = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
+
+/// Where it is proved that there is no recipe, and where neither is.
+const NONE: char = '-';
+const OPEN: char = '?';
 
 /// The goal over both numbers, then the regions.
 #[must_use]
@@ -90,8 +95,10 @@ fn regions(found: &Sweep, legend: &Legend) -> String {
     let problem = found.plan.problem();
     let sets = sets(found, legend);
     let sign = |row: &Row| {
-        if !row.has_recipe() {
-            return '-';
+        match row.status {
+            Status::NoRecipe => return NONE,
+            Status::Undecided => return OPEN,
+            Status::Optimal | Status::Feasible => {}
         }
         let here = legend.set(row);
         let place = sets.iter().position(|s| *s == here);
@@ -121,8 +128,13 @@ fn regions(found: &Sweep, legend: &Legend) -> String {
     if sets.len() > LETTERS.len() {
         out.push_str("  +  other sets\n");
     }
-    if found.rows.iter().any(|row| !row.has_recipe()) {
-        out.push_str("  -  no recipe\n");
+    for (status, sign, words) in [
+        (Status::NoRecipe, NONE, "no recipe"),
+        (Status::Undecided, OPEN, "undecided"),
+    ] {
+        if found.rows.iter().any(|row| row.status == status) {
+            out.extend(["  ", &sign.to_string(), "  ", words, "\n"]);
+        }
     }
     let always: Vec<String> = legend.always.iter().map(|e| e.words(problem)).collect();
     if !always.is_empty() {

@@ -125,7 +125,7 @@ impl Entry {
 /// Whether two are one requirement, whatever their numbers.
 #[must_use]
 pub fn same(a: &Party, b: &Party) -> bool {
-    keys::key(a) == keys::key(b) && source(a) == source(b)
+    a.is(b)
 }
 
 fn source(party: &Party) -> String {

@@ -23,18 +23,12 @@ pub struct Rates {
     pub worse: Option<f64>,
 }
 
-/// Rates on the two sides that differ by less than this part are one.
-const SAME: f64 = 1e-4;
-
 impl Rates {
     /// The rate where it is the same on both sides, or known on one alone.
     #[must_use]
     pub fn one(&self) -> Option<f64> {
         match (self.better, self.worse) {
-            (Some(a), Some(b)) => {
-                let same = (a - b).abs() <= SAME * a.abs().max(b.abs());
-                same.then_some(0.5 * (a + b))
-            }
+            (Some(a), Some(b)) => price::one(a, b),
             (one, other) => one.or(other),
         }
     }

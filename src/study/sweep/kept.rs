@@ -153,35 +153,5 @@ fn stretches(plan: &Plan, rows: &[Row], breaks: &[Break], orders: &Orders) -> Ve
 
 /// Whether two reasons name the same things, whatever their numbers.
 fn alike(a: &[Party], b: &[Party]) -> bool {
-    let same = |(a, b): (&Party, &Party)| match (a, b) {
-        (
-            Party::Limit {
-                property,
-                side,
-                source,
-                ..
-            },
-            Party::Limit {
-                property: p,
-                side: s,
-                source: o,
-                ..
-            },
-        ) => (property, side, source) == (p, s, o),
-        (
-            Party::Band {
-                component, side, ..
-            },
-            Party::Band {
-                component: c,
-                side: s,
-                ..
-            },
-        ) => (component, side) == (c, s),
-        (Party::IfUsed { component, .. }, Party::IfUsed { component: c, .. }) => component == c,
-        (Party::Rule(a), Party::Rule(b)) => a.key() == b.key(),
-        (Party::Whole, Party::Whole) => true,
-        _ => false,
-    };
-    a.len() == b.len() && a.iter().zip(b).all(same)
+    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.is(b))
 }
