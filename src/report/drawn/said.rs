@@ -44,16 +44,16 @@ fn set_by(party: &Party) -> Option<String> {
     }
 }
 
-/// A limit in the name of a region: `phosphorus max`.
+/// A limit in the name of a region: `max phosphorus`.
 #[must_use]
 pub fn short(party: &Party) -> String {
     match party {
         Party::Limit { property, side, .. } => {
-            format!("{} {}", words::property(property), side.key())
+            format!("{} {}", side.key(), words::property(property))
         }
         Party::Band {
             component, side, ..
-        } => format!("treat of {component} {}", side.key()),
+        } => format!("{} treat of {component}", side.key()),
         Party::IfUsed { component, .. } => format!("treat of {component} if used"),
         Party::Rule(_) | Party::Whole => keys::key(party),
     }
