@@ -459,7 +459,7 @@ fn many_components_and_marks_keep_their_room() {
         sweep.marks = (0..count)
             .map(|i| Mark {
                 label: format!(
-                    "limit {i} on a quantity with a name that is longer than any label may be"
+                    "limit {i} on a quantity with a name that is longer than any label may be, by some words"
                 ),
                 stretches: vec![examples::stretch(700.0, 900.0)],
             })

@@ -23,7 +23,9 @@ const HIGHEST: &str = "No recipe passes as often as was asked: this is the one w
 #[must_use]
 pub fn confident(problem: &Problem, found: &Confident) -> Option<Picture> {
     let mut drawn = chances(problem, &found.held()?.sample.chances)?;
-    if let (Picture::Distribution(picture), Outcome::NotReached { .. }) = (&mut drawn, &found.outcome) {
+    if let (Picture::Distribution(picture), Outcome::NotReached { .. }) =
+        (&mut drawn, &found.outcome)
+    {
         picture.together.insert_str(0, HIGHEST);
     }
     Some(drawn)

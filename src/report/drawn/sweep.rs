@@ -120,7 +120,11 @@ fn spots<'a>(found: &'a Sweep, rows: &[&'a Row], positions: &[f64]) -> Vec<Spot<
     let falls = rows.first().map(|row| row.point) > rows.last().map(|row| row.point);
     let sides = found.breaks.iter().flat_map(|change| {
         let [before, after] = &change.sides;
-        let rising = if falls { [after, before] } else { [before, after] };
+        let rising = if falls {
+            [after, before]
+        } else {
+            [before, after]
+        };
         [0, 2].into_iter().zip(rising).map(|(rank, side)| {
             let spot = Spot {
                 at: change.at,
@@ -210,7 +214,7 @@ fn barren(found: &Sweep, stops: &Stops) -> Vec<Gap> {
         let reason = |(at, parties): &(f64, Vec<Party>)| {
             let because = said::because(found, parties);
             if b.reasons.len() > 1 {
-                format!("at {} {because}", dials::place(stops, *at))
+                format!("at {}: {because}", dials::place(stops, *at))
             } else {
                 because
             }

@@ -202,7 +202,9 @@ pub fn round_positions(from: f64, to: f64, most: usize) -> Vec<f64> {
     let hair = span / scale * 1e-9;
     let first = found.first().copied();
     let counted = match found[..] {
-        [a, b, ..] => (0..=most).map(|k| a + f64::from(u32::try_from(k).unwrap_or(0)) * (b - a)).collect(),
+        [a, b, ..] => (0..=most)
+            .map(|k| a + f64::from(u32::try_from(k).unwrap_or(0)) * (b - a))
+            .collect(),
         _ => Vec::from_iter(first),
     };
     counted

@@ -196,6 +196,7 @@ impl<'a> Map<'a> {
         let name = self.picture.x.words();
         let own = few(&self.picture.along_x).filter(|ticks| frame::fit(x, ticks));
         if let Some(ticks) = own {
+            canvas.line(&[(x.start, y.start), (x.end, y.start)], 1.0, AXIS);
             frame::ticks_below(canvas, x, y.start, &ticks);
             frame::name_below(canvas, x, y.start, &name);
         } else {

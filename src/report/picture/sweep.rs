@@ -396,6 +396,7 @@ impl<'a> Sweep<'a> {
         let head = EDGE + lettering::width(&self.picture.goal.words(), HEAD, Weight::Bold) + 8.0;
         // From where each of two rows is free: near numbers stand above one another.
         let mut free = [head; 2];
+        let mut told = f64::NEG_INFINITY;
         for at in breaks {
             let x = self.x.at(at);
             for (top, bottom) in self.panels() {
@@ -405,7 +406,8 @@ impl<'a> Sweep<'a> {
                 let words = scale::along(at, self.x.to - self.x.from);
                 let half = lettering::width(&words, SIZE, Weight::Regular) / 2.0;
                 let lane = free.iter().position(|from| x - half >= *from);
-                if let Some(lane) = lane {
+                if let Some(lane) = lane.filter(|_| x - told > THIN) {
+                    told = x;
                     let above = (x, self.goal.y.end - 6.0 - LANE * index(lane));
                     canvas.text(&words, above, frame::quiet(Anchor::Middle));
                     free[lane] = x + half + 8.0;
