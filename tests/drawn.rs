@@ -268,7 +268,7 @@ fn a_recipe_that_jumps_is_not_drawn_sliding() {
     ];
     let (json, sheet) = asked(&question);
     let (_, rate, x) = axes(&sheet);
-    let jumps = events(&json, "jump", None);
+    let jumps = events(&json, "other-recipe", None);
     assert!(!jumps.is_empty());
     let bands = bands(&sheet);
     for at in &jumps {
@@ -284,7 +284,7 @@ fn a_recipe_that_jumps_is_not_drawn_sliding() {
     // Price moves no recipe between two changes: at the left end it is as at the first jump's left side.
     let band = &bands["group III 6"];
     let left = thick(band, band[0].0, &rate)[0];
-    let first = events(&json, "jump", None)[0];
+    let first = jumps[0];
     let edge = band[..band.len() / 2]
         .iter()
         .find(|p| x.is(p.0, first))

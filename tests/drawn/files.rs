@@ -4,6 +4,7 @@ use super::{HILL, run};
 use resvg::tiny_skia::Pixmap;
 use std::fs;
 use std::path::Path;
+use std::process::Command;
 
 fn folder() -> tempfile::TempDir {
     tempfile::tempdir().expect("a folder")
@@ -139,4 +140,44 @@ fn what_cannot_be_a_picture_is_refused_and_harms_nothing() {
     assert!(told.contains("no picture was written"), "{told}");
     assert_eq!(fs::read_to_string(&svg).expect("a file"), "kept");
     assert_eq!(names(folder.path()), ["a.svg"]);
+}
+
+/// The commands of the README that draw, word for word.
+#[test]
+fn the_pictures_of_the_readme_are_drawn() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let folder = folder();
+    for under in ["problems", "problems/shelves"] {
+        let there = folder.path().join(under);
+        fs::create_dir(&there).expect("a folder");
+        for item in fs::read_dir(root.join(under)).expect("a folder") {
+            let path = item.expect("an item").path();
+            if path.is_file() {
+                fs::copy(&path, there.join(path.file_name().expect("a name"))).expect("copied");
+            }
+        }
+    }
+    let readme = fs::read_to_string(root.join("README.md")).expect("a README");
+    let lines = readme
+        .lines()
+        .filter(|l| l.starts_with("treatrate ") && l.contains("--picture"));
+    let mut drawn = 0;
+    for line in lines {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        // Proofs take longer without optimisation, and are not what is looked at here.
+        let quick = line.contains("--vary").then_some("--no-proof");
+        let output = Command::new(env!("CARGO_BIN_EXE_treatrate"))
+            .current_dir(folder.path())
+            .args(words[1..].iter().copied().chain(quick))
+            .output()
+            .expect("the binary runs");
+        assert_eq!(output.status.code(), Some(0), "{line}");
+        let file = folder.path().join(words[words.len() - 1]);
+        assert!(
+            fs::metadata(&file).expect("a picture").len() > 5000,
+            "{line}"
+        );
+        drawn += 1;
+    }
+    assert_eq!(drawn, 5);
 }

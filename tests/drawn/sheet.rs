@@ -47,7 +47,6 @@ impl Thing {
             places,
         }
     }
-
 }
 
 fn pairs(text: &str) -> Vec<Place> {
