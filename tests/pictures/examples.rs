@@ -231,6 +231,7 @@ pub(crate) fn map() -> MapPicture {
             "Noack loss, phosphorus, HTHS".into(),
             "phosphorus, zinc, Noack loss, treat of zddp-booster".into(),
         ],
+        keys: Vec::new(),
         notes: vec!["Binding everywhere: aniline point at most 113 °C.".into()],
     }
 }

@@ -25,7 +25,7 @@ pub fn map(found: &Sweep, down: &(Dial, Stops), across: &(Dial, Stops)) -> MapPi
     let legend = Legend::of(&found.rows);
     let rows = axes::order(&down.1, down.1.len());
     let columns = axes::order(&across.1, across.1.len());
-    let mut regions: Vec<String> = Vec::new();
+    let (mut regions, mut keys): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
     let mut cells = Vec::new();
     for &first in &rows {
         for &second in &columns {
@@ -41,6 +41,7 @@ pub fn map(found: &Sweep, down: &(Dial, Stops), across: &(Dial, Stops)) -> MapPi
             let region = regions.iter().position(|r| *r == name);
             let region = region.unwrap_or_else(|| {
                 regions.push(name);
+                keys.push(key(&legend, row));
                 regions.len() - 1
             });
             cells.push(Cell {
@@ -58,6 +59,7 @@ pub fn map(found: &Sweep, down: &(Dial, Stops), across: &(Dial, Stops)) -> MapPi
         goal: axes::goal(found),
         cells,
         regions,
+        keys,
         notes: everywhere(found, &legend)
             .into_iter()
             .chain(barren(found))
@@ -67,6 +69,15 @@ pub fn map(found: &Sweep, down: &(Dial, Stops), across: &(Dial, Stops)) -> MapPi
 
 fn region(legend: &Legend, row: &Row) -> String {
     let beyond: Vec<String> = legend.beyond(row).into_iter().map(said::short).collect();
+    if beyond.is_empty() {
+        NOTHING_MORE.into()
+    } else {
+        beyond.join(", ")
+    }
+}
+
+fn key(legend: &Legend, row: &Row) -> String {
+    let beyond = legend.set(row);
     if beyond.is_empty() {
         NOTHING_MORE.into()
     } else {

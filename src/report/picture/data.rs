@@ -157,6 +157,8 @@ pub struct MapPicture {
     pub cells: Vec<Cell>,
     /// What binds, region by region.
     pub regions: Vec<String>,
+    /// The same as paths name it, where there is little room.
+    pub keys: Vec<String>,
     /// Sentences below the map.
     pub notes: Vec<String>,
 }

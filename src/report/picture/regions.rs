@@ -39,7 +39,7 @@ pub struct Names {
     pub unnamed: usize,
 }
 
-/// The `i`-th letter; after Z, numbers.
+/// The letter of the `i`-th region, as on a page of plain characters; after Z, numbers.
 #[must_use]
 pub fn letter(i: usize) -> String {
     let letter = ('A'..='Z').nth(i);
@@ -61,13 +61,11 @@ pub fn names(picture: &MapPicture, grid: &Grid, columns: &[f64], rows: &[f64]) -
             labels.push(Label { lines, at });
             named.extend(patch.owner);
         } else if let (Some(region), Some(block)) = (patch.owner, place.roomiest(&blocks)) {
-            let known = lettered.iter().position(|r| *r == region);
-            let i = known.unwrap_or(lettered.len());
-            if known.is_none() {
+            if !lettered.contains(&region) {
                 lettered.push(region);
             }
             labels.push(Label {
-                lines: vec![letter(i)],
+                lines: vec![letter(region)],
                 at: place.middle(block),
             });
         }
@@ -76,11 +74,12 @@ pub fn names(picture: &MapPicture, grid: &Grid, columns: &[f64], rows: &[f64]) -
     let unnamed = present
         .filter(|r| !lettered.contains(r) && !named.contains(r))
         .count();
-    let key = lettered.iter().enumerate();
+    lettered.sort_unstable();
     Names {
         labels,
-        key: key
-            .map(|(i, r)| (letter(i), picture.regions[*r].clone()))
+        key: lettered
+            .into_iter()
+            .map(|r| (letter(r), picture.regions[r].clone()))
             .collect(),
         unnamed,
     }
