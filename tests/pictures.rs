@@ -152,7 +152,7 @@ fn a_map_names_its_regions() {
         "phosphorus, at least, ppm",
         "what binds",
         // The narrow region has a letter, and its name in the key.
-        "A",
+        "D",
     ] {
         assert!(page.has(words), "{words}: {:?}", page.words);
     }
@@ -459,7 +459,7 @@ fn many_components_and_marks_keep_their_room() {
         sweep.marks = (0..count)
             .map(|i| Mark {
                 label: format!(
-                    "limit {i} on a quantity with a name that is longer than any label may be"
+                    "limit {i} on a quantity with a name that is longer than any label may be, by some words"
                 ),
                 stretches: vec![examples::stretch(700.0, 900.0)],
             })

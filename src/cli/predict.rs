@@ -55,6 +55,9 @@ pub fn run(asked: &arguments::Predict) -> Result<Exit, Refusal> {
     let drawn = chances
         .as_ref()
         .and_then(|(chances, _)| drawn::chances::chances(&problem, chances));
+    if asked.format == Format::Text {
+        picture::show(drawn.as_ref())?;
+    }
     picture::write(asked.picture.as_deref(), drawn.as_ref())?;
     Ok(match &chances {
         Some((drawn, wanted)) => Exit::of_chances(&judgement, drawn, *wanted),

@@ -25,7 +25,6 @@ use crate::solve::alternatives;
 use crate::solve::answer::Answer;
 use crate::solve::logic::Demand;
 use crate::solve::search::Budget;
-use crate::study::confidence::Confident;
 use std::path::Path;
 use std::time::Instant;
 
@@ -65,8 +64,12 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
         ..Beside::default()
     };
     output::answer(&words(&problem, &answer, beside, asked.format)?)?;
-    let held = confident.as_ref().and_then(Confident::held);
-    let drawn = held.and_then(|held| drawn::chances::chances(&problem, &held.sample.chances));
+    let drawn = confident
+        .as_ref()
+        .and_then(|found| drawn::chances::confident(&problem, found));
+    if asked.format == Format::Text {
+        picture::show(drawn.as_ref())?;
+    }
     picture::write(asked.picture.as_deref(), drawn.as_ref())?;
     if let Some(path) = &asked.write_recipe {
         write_recipe(path, &problem, &answer)?;

@@ -81,6 +81,7 @@ pub(crate) fn sweep() -> SweepPicture {
         title: "5W-50 for the hill-climb cars: phosphorus, at least".into(),
         x: Axis::new("phosphorus, at least", "ppm"),
         along: Along::Numbers(xs.clone()),
+        asked: vec![true; xs.len()],
         goal: Axis::new("cost", "EUR/kg"),
         goal_values: xs.iter().map(|x| cost(*x)).collect(),
         components,
@@ -103,6 +104,7 @@ pub(crate) fn sweep() -> SweepPicture {
                      at most 1 % leave no room together"
                 .into(),
         }],
+        notes: vec!["A predicted grade is not a licence or an approval.".into()],
     }
 }
 
@@ -163,6 +165,7 @@ pub(crate) fn grades() -> SweepPicture {
         title: "Low-ash oil for the club bus, grade by grade".into(),
         x: Axis::new("grade", ""),
         along: Along::Words(words),
+        asked: vec![true; 8],
         goal: Axis::new("cost", "EUR/kg"),
         goal_values: cost.to_vec(),
         components,
@@ -185,6 +188,7 @@ pub(crate) fn grades() -> SweepPicture {
                 reason: "KV100 after shear".into(),
             },
         ],
+        notes: Vec::new(),
     }
 }
 
@@ -227,6 +231,8 @@ pub(crate) fn map() -> MapPicture {
             "Noack loss, phosphorus, HTHS".into(),
             "phosphorus, zinc, Noack loss, treat of zddp-booster".into(),
         ],
+        keys: Vec::new(),
+        notes: vec!["Binding everywhere: aniline point at most 113 °C.".into()],
     }
 }
 

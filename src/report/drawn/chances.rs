@@ -11,6 +11,25 @@ use crate::report::picture::data::DistributionPicture;
 use crate::report::picture::data::LimitLine;
 use crate::report::picture::data::Picture;
 use crate::report::words;
+use crate::study::confidence::Confident;
+use crate::study::confidence::Outcome;
+
+/// What a picture says of a recipe that was not asked for.
+const HIGHEST: &str = "No recipe passes as often as was asked: this is the one with the highest confidence \
+                       that was found. ";
+
+/// The picture of what came of a confidence: of the recipe that passes as often as asked, or of the one
+/// that comes nearest.
+#[must_use]
+pub fn confident(problem: &Problem, found: &Confident) -> Option<Picture> {
+    let mut drawn = chances(problem, &found.held()?.sample.chances)?;
+    if let (Picture::Distribution(picture), Outcome::NotReached { .. }) =
+        (&mut drawn, &found.outcome)
+    {
+        picture.together.insert_str(0, HIGHEST);
+    }
+    Some(drawn)
+}
 
 /// The picture of a recipe's chances; `None` where nothing that is limited is uncertain.
 #[must_use]
@@ -26,7 +45,7 @@ pub fn chances(problem: &Problem, chances: &Chances) -> Option<Picture> {
             .map(|one| panel(problem, chances, one))
             .collect(),
         together: format!(
-            "all limits together pass {}",
+            "All limits together pass in {} of one laboratory's tests.",
             percent(chances.together.part)
         ),
     }))

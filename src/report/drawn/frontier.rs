@@ -5,6 +5,7 @@ use crate::report::picture::data::Axis;
 use crate::report::picture::data::FrontierPicture;
 use crate::report::picture::data::FrontierPoint;
 use crate::report::picture::data::Picture;
+use crate::report::picture::scale;
 use crate::report::text::frontier::best;
 use crate::report::words;
 use crate::study::frontier::Frontier;
@@ -43,8 +44,8 @@ pub fn frontier(found: &Frontier) -> Option<Picture> {
         };
         upwards.map_or_else(String::new, |r| {
             format!(
-                "{} {} per {}",
-                number::digits(r, DIGITS),
+                "{} {} per {} more",
+                scale::signed(&number::digits(r, DIGITS)),
                 unit(y),
                 one(&unit(x))
             )

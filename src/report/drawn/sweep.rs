@@ -1,25 +1,25 @@
 //! A sweep as a picture's data: curves along one number, or a map of two.
 
 use crate::declare::dial::Dial;
-use crate::declare::dial::Setting;
 use crate::declare::stops::Stops;
 use crate::report::dials;
+use crate::report::drawn::axes;
+use crate::report::drawn::map;
+use crate::report::drawn::said;
 use crate::report::picture::data::Along;
-use crate::report::picture::data::Axis;
 use crate::report::picture::data::Band;
-use crate::report::picture::data::Cell;
 use crate::report::picture::data::Gap;
-use crate::report::picture::data::MapPicture;
 use crate::report::picture::data::Mark;
 use crate::report::picture::data::Picture;
 use crate::report::picture::data::Stretch;
 use crate::report::picture::data::SweepPicture;
-use crate::report::text::conflict;
+use crate::report::text::notes;
 use crate::report::text::standing::Legend;
 use crate::report::text::standing::same;
-use crate::report::words;
 use crate::solve::answer::Party;
+use crate::solve::answer::Status;
 use crate::solve::conflict::party;
+use crate::study::sweep::kept::Barren;
 use crate::study::sweep::kept::Sweep;
 use crate::study::sweep::row::Row;
 
@@ -28,47 +28,9 @@ use crate::study::sweep::row::Row;
 pub fn sweep(found: &Sweep) -> Option<Picture> {
     match (found.plan.varied(), found.rows.is_empty()) {
         ([(dial, stops)], false) => Some(Picture::Sweep(line(found, dial, stops))),
-        ([first, second], false) => Some(Picture::Map(map(found, first, second))),
+        ([first, second], false) => Some(Picture::Map(map::map(found, first, second))),
         _ => None,
     }
-}
-
-/// What an axis shows of a dial.
-fn axis(found: &Sweep, dial: &Dial) -> Axis {
-    let problem = found.plan.problem();
-    let unit = words::money(&dial.unit(problem));
-    Axis::new(&dials::label(problem, dial), &unit)
-}
-
-fn goal(found: &Sweep) -> Axis {
-    let problem = found.plan.problem();
-    let goal = &problem.goal.property;
-    Axis::new(&words::property(goal), &words::money(&problem.unit(goal)))
-}
-
-/// Places of a dial's settings in the order of an axis: numbers rise, words stay as they are.
-fn order(stops: &Stops, solved: usize) -> Vec<usize> {
-    let mut places: Vec<usize> = (0..stops.len().min(solved)).collect();
-    if places.iter().all(|&k| stops.number(k).is_some()) {
-        let number = |k: usize| stops.number(k).unwrap_or_default();
-        places.sort_by(|&a, &b| number(a).total_cmp(&number(b)));
-        places.dedup_by(|a, b| number(*a).total_cmp(&number(*b)).is_eq());
-    }
-    places
-}
-
-fn along(stops: &Stops, order: &[usize]) -> Along {
-    let numbers: Option<Vec<f64>> = order.iter().map(|&k| stops.number(k)).collect();
-    numbers.map_or_else(
-        || {
-            let word = |&k: &usize| match stops.at(k) {
-                Setting::Word(word) => word,
-                Setting::Number(number) => number.to_string(),
-            };
-            Along::Words(order.iter().map(word).collect())
-        },
-        Along::Numbers,
-    )
 }
 
 /// A stretch of an axis with what the recipe stands on there.
@@ -77,11 +39,20 @@ struct Span {
     stands: Vec<Party>,
 }
 
+/// What is known at a position along the axis.
+struct Spot<'a> {
+    at: f64,
+    goal: Option<f64>,
+    shares: &'a [f64],
+    /// Whether it was asked for, not found beside a change.
+    asked: bool,
+}
+
 fn line(found: &Sweep, dial: &Dial, stops: &Stops) -> SweepPicture {
     let problem = found.plan.problem();
-    let order = order(stops, found.rows.len());
+    let order = axes::order(stops, found.rows.len());
     let rows: Vec<&Row> = order.iter().map(|&k| &found.rows[k]).collect();
-    let along = along(stops, &order);
+    let along = axes::along(stops, &order);
     let positions: Vec<f64> = match &along {
         Along::Numbers(numbers) => numbers.clone(),
         Along::Words(words) => (0..words.len()).map(real).collect(),
@@ -97,38 +68,94 @@ fn line(found: &Sweep, dial: &Dial, stops: &Stops) -> SweepPicture {
         .collect()
     };
     let gaps = if found.searched {
-        barren(found)
+        barren(found, stops)
     } else {
         empty_points(found, &rows, &positions)
+    };
+    let spots = spots(found, &rows, &positions);
+    let along = match along {
+        Along::Numbers(_) => Along::Numbers(spots.iter().map(|s| s.at).collect()),
+        words @ Along::Words(_) => words,
     };
     let mut breaks: Vec<f64> = found.breaks.iter().map(|b| b.at).collect();
     breaks.sort_by(f64::total_cmp);
     SweepPicture {
         title: problem.title.clone(),
-        x: axis(found, dial),
+        x: axes::axis(found, dial),
         along,
-        goal: goal(found),
-        goal_values: rows.iter().map(|row| row.goal).collect(),
-        components: components(found, &rows),
+        asked: spots.iter().map(|s| s.asked).collect(),
+        goal: axes::goal(found),
+        goal_values: spots.iter().map(|s| s.goal).collect(),
+        components: components(found, &spots),
         marks: marks(found, &spans),
         breaks,
         gaps,
+        notes: cautions(found, &spots),
     }
 }
 
-/// The treat rates of everything used, the most used first.
-fn components(found: &Sweep, rows: &[&Row]) -> Vec<Band> {
+/// A picture of recipes goes without the page that it was printed with.
+fn cautions(found: &Sweep, spots: &[Spot<'_>]) -> Vec<String> {
+    let used = |j: &usize| {
+        let rate = |spot: &Spot<'_>| spot.shares.get(*j).copied();
+        spots.iter().filter_map(rate).any(|share| share > 0.0)
+    };
     let problem = found.plan.problem();
-    let rate = |row: &Row, j: usize| row.shares.get(j).map_or(0.0, |share| share * 100.0);
-    let sum = |j: usize| rows.iter().map(|row| rate(row, j)).sum::<f64>();
+    let used: Vec<usize> = (0..problem.components.len()).filter(used).collect();
+    let caution = notes::fluid(problem, &used).then(|| notes::NO_LICENCE.to_owned());
+    caution.into_iter().collect()
+}
+
+/// The points, and both sides of each change between them: a recipe that jumps does not slide there.
+fn spots<'a>(found: &'a Sweep, rows: &[&'a Row], positions: &[f64]) -> Vec<Spot<'a>> {
+    let points = rows.iter().zip(positions).map(|(row, &at)| {
+        let spot = Spot {
+            at,
+            goal: row.goal.filter(|_| row.has_recipe()),
+            shares: &row.shares,
+            asked: true,
+        };
+        (1, spot)
+    });
+    let falls = rows.first().map(|row| row.point) > rows.last().map(|row| row.point);
+    let sides = found.breaks.iter().flat_map(|change| {
+        let [before, after] = &change.sides;
+        let rising = if falls {
+            [after, before]
+        } else {
+            [before, after]
+        };
+        [0, 2].into_iter().zip(rising).map(|(rank, side)| {
+            let spot = Spot {
+                at: change.at,
+                goal: side.goal,
+                shares: &side.shares,
+                asked: false,
+            };
+            (rank, spot)
+        })
+    });
+    let mut all: Vec<(u8, Spot<'a>)> = points.chain(sides).collect();
+    all.sort_by(|(a, here), (b, there)| here.at.total_cmp(&there.at).then(a.cmp(b)));
+    all.into_iter().map(|(_, spot)| spot).collect()
+}
+
+/// The treat rates of everything used, the most used first.
+fn components(found: &Sweep, spots: &[Spot<'_>]) -> Vec<Band> {
+    let problem = found.plan.problem();
+    let rate = |spot: &Spot<'_>, j: usize| spot.shares.get(j).map_or(0.0, |share| share * 100.0);
+    let sum = |j: usize| -> f64 {
+        let asked = spots.iter().filter(|spot| spot.asked);
+        asked.map(|spot| rate(spot, j)).sum()
+    };
     let mut used: Vec<usize> = (0..problem.components.len())
-        .filter(|&j| sum(j) > 0.0)
+        .filter(|&j| spots.iter().any(|spot| rate(spot, j) > 0.0))
         .collect();
     used.sort_by(|&a, &b| sum(b).total_cmp(&sum(a)));
     used.into_iter()
         .map(|j| Band {
             name: problem.components[j].name.clone(),
-            rates: rows.iter().map(|row| rate(row, j)).collect(),
+            rates: spots.iter().map(|spot| rate(spot, j)).collect(),
         })
         .collect()
 }
@@ -173,13 +200,28 @@ fn marks(found: &Sweep, spans: &[Span]) -> Vec<Mark> {
     }
     all.into_iter()
         .map(|(party, _, stretches)| Mark {
-            label: legend.words(problem, &party),
+            label: said::mark(problem, &legend, &party, said::varied(found, &party)),
             stretches,
         })
         .collect()
 }
 
-fn barren(found: &Sweep) -> Vec<Gap> {
+fn barren(found: &Sweep, stops: &Stops) -> Vec<Gap> {
+    let why = |b: &Barren| {
+        if !b.proved {
+            return said::OPEN.to_owned();
+        }
+        let reason = |(at, parties): &(f64, Vec<Party>)| {
+            let because = said::because(found, parties);
+            if b.reasons.len() > 1 {
+                format!("at {}: {because}", dials::place(stops, *at))
+            } else {
+                because
+            }
+        };
+        let reasons: Vec<String> = b.reasons.iter().map(reason).collect();
+        reasons.join("; ")
+    };
     let mut gaps: Vec<Gap> = found
         .barren
         .iter()
@@ -188,10 +230,7 @@ fn barren(found: &Sweep) -> Vec<Gap> {
                 from: b.from.min(b.to),
                 to: b.from.max(b.to),
             },
-            reason: match b.reasons.first() {
-                Some((_, parties)) => because(found, parties),
-                None => String::new(),
-            },
+            reason: why(b),
         })
         .collect();
     gaps.sort_by(|a, b| a.stretch.from.total_cmp(&b.stretch.from));
@@ -205,68 +244,23 @@ fn empty_points(found: &Sweep, rows: &[&Row], positions: &[f64]) -> Vec<Gap> {
         if row.has_recipe() {
             continue;
         }
+        let reason = if row.status == Status::Undecided {
+            said::OPEN.into()
+        } else {
+            said::because(found, &row.conflict)
+        };
         match gaps.last_mut() {
-            Some((last, gap)) if *last + 1 == k => {
+            Some((last, gap)) if *last + 1 == k && gap.reason == reason => {
                 *last = k;
                 gap.stretch.to = at;
             }
-            _ => gaps.push((
-                k,
-                Gap {
-                    stretch: Stretch { from: at, to: at },
-                    reason: because(found, &row.conflict),
-                },
-            )),
+            _ => {
+                let stretch = Stretch { from: at, to: at };
+                gaps.push((k, Gap { stretch, reason }));
+            }
         }
     }
     gaps.into_iter().map(|(_, gap)| gap).collect()
-}
-
-fn because(found: &Sweep, parties: &[Party]) -> String {
-    let text = conflict::section(found.plan.problem(), parties);
-    let words: Vec<&str> = text.split_whitespace().collect();
-    words.join(" ").trim_end_matches('.').to_owned()
-}
-
-fn map(found: &Sweep, down: &(Dial, Stops), across: &(Dial, Stops)) -> MapPicture {
-    let problem = found.plan.problem();
-    let legend = Legend::of(&found.rows);
-    let rows = order(&down.1, down.1.len());
-    let columns = order(&across.1, across.1.len());
-    let mut regions: Vec<String> = Vec::new();
-    let mut cells = Vec::new();
-    for &first in &rows {
-        for &second in &columns {
-            let row = found.rows.get(first * across.1.len() + second);
-            let Some(row) = row.filter(|row| row.has_recipe()) else {
-                cells.push(Cell {
-                    goal: None,
-                    region: 0,
-                });
-                continue;
-            };
-            let name = legend.set(row).join(", ");
-            let region = regions.iter().position(|r| *r == name);
-            let region = region.unwrap_or_else(|| {
-                regions.push(name);
-                regions.len() - 1
-            });
-            cells.push(Cell {
-                goal: row.goal,
-                region,
-            });
-        }
-    }
-    MapPicture {
-        title: problem.title.clone(),
-        x: axis(found, &across.0),
-        along_x: along(&across.1, &columns),
-        y: axis(found, &down.0),
-        along_y: along(&down.1, &rows),
-        goal: goal(found),
-        cells,
-        regions,
-    }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a place among a few words")]

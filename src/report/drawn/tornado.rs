@@ -1,5 +1,6 @@
 //! What small moves do, as a picture's data.
 
+use crate::report::number;
 use crate::report::picture::data::Axis;
 use crate::report::picture::data::Moved;
 use crate::report::picture::data::Picture;
@@ -11,6 +12,7 @@ use crate::study::sensitivity::Effect;
 use crate::study::sensitivity::Move;
 use crate::study::sensitivity::Row;
 use crate::study::sensitivity::Sensitivity;
+use crate::study::sensitivity::What;
 
 /// Most bars: what comes after them changes next to nothing, and the page tells it.
 const MOST: usize = 20;
@@ -23,6 +25,9 @@ pub fn sensitivity(study: &Sensitivity) -> Option<Picture> {
     }
     let problem = &study.base.problem;
     let goal = &problem.goal.property;
+    let from = study.base.value().map_or_else(String::new, |value| {
+        format!(" from {}", number::value(goal, value))
+    });
     let ways = if sensitivity::of_prices(study) {
         ["cheaper", "dearer"]
     } else {
@@ -31,7 +36,7 @@ pub fn sensitivity(study: &Sensitivity) -> Option<Picture> {
     Some(Picture::Tornado(TornadoPicture {
         title: problem.title.clone(),
         axis: Axis::new(
-            &format!("change of {}", words::property(goal)),
+            &format!("change of {}{from}", words::property(goal)),
             &words::money(&problem.unit(goal)),
         ),
         ways: ways.map(String::from),
@@ -57,9 +62,22 @@ fn bar(study: &Sensitivity, row: &Row) -> TornadoBar {
             effect,
         })
     };
-    let from = sensitivity::stated(&row.what, row.from);
     TornadoBar {
-        label: sensitivity::name_at(&study.base.problem, &row.what, &from),
+        label: label(study, row),
         moves: sensitivity::ordered(row).map(moved),
     }
+}
+
+/// `phosphorus ≤ 800 ppm`, `pao-4 at 3.1 EUR/kg`.
+fn label(study: &Sensitivity, row: &Row) -> String {
+    let problem = &study.base.problem;
+    let unit = sensitivity::unit(problem, &row.what);
+    let mut from = words::with_unit(&sensitivity::stated(&row.what, row.from), &unit);
+    if matches!(row.what, What::Price(_)) {
+        from = format!("at {from}");
+    }
+    // A page of plain characters writes its signs with two.
+    sensitivity::name_at(problem, &row.what, &from)
+        .replace("<=", "≤")
+        .replace(">=", "≥")
 }

@@ -197,12 +197,21 @@ pub fn round_positions(from: f64, to: f64, most: usize) -> Vec<f64> {
     // The library's arithmetic is made for spans around 1.
     let scale = 10_f64.powf(span.log10().floor());
     let axis = RangedCoordf64::from(from / scale..to / scale);
-    // A hair of rounding must not push a position off the axis.
-    axis.key_points(most)
+    let found = axis.key_points(most);
+    // Adding up step after step it loses the last position to a hair of rounding: its step, counted.
+    let hair = span / scale * 1e-9;
+    let first = found.first().copied();
+    let counted = match found[..] {
+        [a, b, ..] => (0..=most)
+            .map(|k| a + f64::from(u32::try_from(k).unwrap_or(0)) * (b - a))
+            .collect(),
+        _ => Vec::from_iter(first),
+    };
+    counted
         .into_iter()
-        .map(|p| p * scale)
-        .map(|p| if p.abs() < span * 1e-9 { 0.0 } else { p })
-        .filter(|p| p.is_finite() && *p >= from - span * 1e-9 && *p <= to + span * 1e-9)
+        .filter(|p| *p >= from / scale - hair && *p <= to / scale + hair)
+        .map(|p| if p.abs() < hair { 0.0 } else { p * scale })
+        .filter(|p| p.is_finite())
         .collect()
 }
 

@@ -36,7 +36,7 @@ impl Axis {
 /// The positions along an axis.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Along {
-    /// Numbers, ascending.
+    /// Numbers, none below the one before.
     Numbers(Vec<f64>),
     /// Words, such as grades: as far apart as each other. The position of a word is its index.
     Words(Vec<String>),
@@ -92,6 +92,9 @@ pub struct SweepPicture {
     pub x: Axis,
     /// Where it was set.
     pub along: Along,
+    /// Which of these positions were asked for and have a dot; the others lie beside a break, one just
+    /// before it and one just after it, at the same number.
+    pub asked: Vec<bool>,
     /// What was minimised: `cost`, `EUR/kg`.
     pub goal: Axis,
     /// Its value at each position; none where there is no recipe.
@@ -104,6 +107,8 @@ pub struct SweepPicture {
     pub breaks: Vec<f64>,
     /// Where there is no recipe.
     pub gaps: Vec<Gap>,
+    /// Sentences below the picture.
+    pub notes: Vec<String>,
 }
 
 /// One component of a stack.
@@ -152,6 +157,10 @@ pub struct MapPicture {
     pub cells: Vec<Cell>,
     /// What binds, region by region.
     pub regions: Vec<String>,
+    /// The same as paths name it, where there is little room.
+    pub keys: Vec<String>,
+    /// Sentences below the map.
+    pub notes: Vec<String>,
 }
 
 /// One cell of a map.

@@ -139,7 +139,7 @@ impl<'a> Hump<'a> {
         self.part(canvas, f64::NEG_INFINITY, min, VERMILLION);
         self.part(canvas, min, max, SKY);
         self.part(canvas, max, f64::INFINITY, VERMILLION);
-        frame::numbers_below(canvas, &self.x, self.y.start);
+        frame::ticks_below(canvas, &self.x, self.y.start, &frame::round(&self.x));
         let floor = self.y.start;
         canvas.line(&[(self.x.start, floor), (self.x.end, floor)], 1.0, INK);
         self.limits(canvas);

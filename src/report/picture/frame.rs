@@ -12,6 +12,7 @@ use crate::report::picture::palette::GRID;
 use crate::report::picture::palette::INK;
 use crate::report::picture::palette::QUIET;
 use crate::report::picture::scale::Scale;
+use crate::report::picture::scale::Tick;
 use crate::report::picture::scale::index;
 
 /// Size of the letters of most words, pixels.
@@ -123,32 +124,45 @@ pub fn below(canvas: &Canvas<'_>, x: &Scale, y: f64, along: &Along, name: &str) 
     canvas.line(&[(x.start, y), (x.end, y)], 1.0, AXIS);
     let low = match along {
         Along::Numbers(_) => {
-            numbers_below(canvas, x, y);
+            ticks_below(canvas, x, y, &round(x));
             y
         }
         Along::Words(all) => words_below(canvas, x, y, all),
     };
+    name_below(canvas, x, low, name);
+}
+
+/// The name of an axis below its numbers or words.
+pub fn name_below(canvas: &Canvas<'_>, x: &Scale, low: f64, name: &str) {
     let width = x.end - x.start + EDGE;
     let name = lettering::fitted(name, HEAD, Weight::Bold, width);
     let at = (f64::midpoint(x.start, x.end), low + 40.0);
     canvas.text(&name, at, head(Anchor::Middle));
 }
 
-/// Round numbers below a line, as many as fit.
-pub fn numbers_below(canvas: &Canvas<'_>, x: &Scale, y: f64) {
-    let room = x.end - x.start;
+/// Round numbers along an axis below a panel, as many as fit.
+#[must_use]
+pub fn round(x: &Scale) -> Vec<Tick> {
     let most = [9, 7, 5, 4, 3, 2]
         .into_iter()
-        .find(|most| {
-            let ticks = x.ticks(*most);
-            let widest = ticks
-                .iter()
-                .map(|t| lettering::width(&t.words, SIZE, Weight::Regular))
-                .fold(0.0, f64::max);
-            (widest + 18.0) * index(ticks.len()) <= room
-        })
+        .find(|most| fit(x, &x.ticks(*most)))
         .unwrap_or(1);
-    for tick in x.ticks(most) {
+    x.ticks(most)
+}
+
+/// Whether numbers below a line have room beside each other.
+#[must_use]
+pub fn fit(x: &Scale, ticks: &[Tick]) -> bool {
+    let widest = ticks
+        .iter()
+        .map(|t| lettering::width(&t.words, SIZE, Weight::Regular))
+        .fold(0.0, f64::max);
+    (widest + 18.0) * index(ticks.len()) <= x.end - x.start
+}
+
+/// Numbers below a line.
+pub fn ticks_below(canvas: &Canvas<'_>, x: &Scale, y: f64, ticks: &[Tick]) {
+    for tick in ticks {
         let at = x.at(tick.at);
         canvas.line(&[(at, y), (at, y + TOOTH)], 1.0, AXIS);
         canvas.text(&tick.words, (at, y + 18.0), quiet(Anchor::Middle));

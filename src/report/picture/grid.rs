@@ -15,6 +15,21 @@ pub struct Block {
     pub rows: (usize, usize),
 }
 
+/// A connected piece of a region.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Patch {
+    /// What its cells belong to.
+    pub owner: Owner,
+    /// Its cells, ascending.
+    cells: Vec<usize>,
+}
+
+impl Patch {
+    fn has(&self, cell: usize) -> bool {
+        self.cells.binary_search(&cell).is_ok()
+    }
+}
+
 /// A border between two regions, along the edges of cells: from one corner of the grid to another,
 /// each a column's left and a row's lower edge.
 pub type Border = [(usize, usize); 2];
@@ -56,6 +71,46 @@ impl Grid {
         self.owners[row * self.columns + column]
     }
 
+    /// The connected pieces of regions, in the order of their first cells: row after row from the bottom.
+    #[must_use]
+    pub fn patches(&self) -> Vec<Patch> {
+        let mut taken = vec![false; self.owners.len()];
+        let mut patches = Vec::new();
+        for start in 0..self.owners.len() {
+            if taken[start] {
+                continue;
+            }
+            let owner = self.owners[start];
+            taken[start] = true;
+            let (mut cells, mut next) = (vec![start], 0);
+            while let Some(&cell) = cells.get(next) {
+                next += 1;
+                for beside in self.beside(cell) {
+                    if !taken[beside] && self.owners[beside] == owner {
+                        taken[beside] = true;
+                        cells.push(beside);
+                    }
+                }
+            }
+            cells.sort_unstable();
+            patches.push(Patch { owner, cells });
+        }
+        patches
+    }
+
+    /// The cells that share an edge with a cell.
+    fn beside(&self, cell: usize) -> impl Iterator<Item = usize> {
+        let (column, columns, all) = (cell % self.columns, self.columns, self.owners.len());
+        [
+            (column > 0).then(|| cell - 1),
+            (column + 1 < columns).then_some(cell + 1),
+            cell.checked_sub(columns),
+            (cell + columns < all).then_some(cell + columns),
+        ]
+        .into_iter()
+        .flatten()
+    }
+
     /// Every owner that has a cell: the regions in their order, then no recipe.
     #[must_use]
     pub fn present(&self) -> Vec<Owner> {
@@ -82,16 +137,20 @@ impl Grid {
         borders
     }
 
-    /// The rectangles of one owner, of any shape that cannot grow upwards or sideways: a name is
+    /// The rectangles of one patch, of any shape that cannot grow upwards or sideways: a name is
     /// written in one of them.
     #[must_use]
-    pub fn blocks(&self, owner: Owner) -> Vec<Block> {
+    pub fn blocks(&self, patch: &Patch) -> Vec<Block> {
         let mut blocks = Vec::new();
-        for low in 0..self.rows {
+        let (Some(first), Some(last)) = (patch.cells.first(), patch.cells.last()) else {
+            return blocks;
+        };
+        let top = last / self.columns;
+        for low in first / self.columns..=top {
             let mut open = vec![true; self.columns];
-            for high in low..self.rows {
+            for high in low..=top {
                 for (column, open) in open.iter_mut().enumerate() {
-                    *open &= self.owner(column, high) == owner;
+                    *open &= patch.has(high * self.columns + column);
                 }
                 let runs = runs(self.columns, |c| open[c]);
                 if runs.is_empty() {

@@ -3,6 +3,7 @@
 use crate::report::picture::canvas;
 use crate::report::picture::canvas::Anchor;
 use crate::report::picture::canvas::Canvas;
+use crate::report::picture::canvas::Place;
 use crate::report::picture::data::Along;
 use crate::report::picture::data::MapPicture;
 use crate::report::picture::describe;
@@ -10,13 +11,10 @@ use crate::report::picture::frame;
 use crate::report::picture::frame::BELOW_AXIS;
 use crate::report::picture::frame::EDGE;
 use crate::report::picture::frame::LEADING;
-use crate::report::picture::frame::NO_RECIPE;
 use crate::report::picture::frame::Panel;
 use crate::report::picture::frame::SIZE;
 use crate::report::picture::grid;
-use crate::report::picture::grid::Block;
 use crate::report::picture::grid::Grid;
-use crate::report::picture::grid::Owner;
 use crate::report::picture::lettering;
 use crate::report::picture::lettering::Weight;
 use crate::report::picture::palette;
@@ -24,8 +22,12 @@ use crate::report::picture::palette::AXIS;
 use crate::report::picture::palette::Colour;
 use crate::report::picture::palette::INK;
 use crate::report::picture::palette::NOTHING;
+use crate::report::picture::regions;
+use crate::report::picture::regions::LINE;
+use crate::report::picture::regions::Names;
 use crate::report::picture::scale;
 use crate::report::picture::scale::Scale;
+use crate::report::picture::scale::Tick;
 use crate::report::picture::scale::index;
 
 /// Width of the map, pixels.
@@ -42,10 +44,14 @@ const BAR: f64 = 18.0;
 const BAR_HIGH: f64 = 180.0;
 /// How many colours it has; the map's cells take theirs from the same steps.
 const STEPS: usize = 90;
-/// Free space around a region's name.
-const AROUND: f64 = 8.0;
-/// The most lines of a region's name on the map.
-const LINES: usize = 4;
+/// Columns of a key that stands below the map.
+const COLUMNS: usize = 3;
+/// Between two of them.
+const BETWEEN: f64 = 24.0;
+/// From a letter of the key to its name.
+const TO_NAME: f64 = 26.0;
+/// With no more positions along an axis than this each has its own number.
+const FEW: usize = 7;
 /// Least room for numbers or words at the map's left.
 const LEFT: f64 = 76.0;
 
@@ -61,17 +67,9 @@ pub fn svg(picture: &MapPicture) -> String {
         map.axes(canvas);
         map.bar(canvas);
         map.names(canvas);
+        map.key(canvas);
+        frame::remarks(canvas, &map.remarks, map.remarks_at);
     })
-}
-
-/// What is written for a region.
-struct Name {
-    /// The lines on the map.
-    lines: Vec<String>,
-    /// Their middle.
-    at: (f64, f64),
-    /// The lines of the key, where the map has only a letter.
-    key: Vec<String>,
 }
 
 struct Map<'a> {
@@ -84,7 +82,10 @@ struct Map<'a> {
     rows: Vec<f64>,
     /// Least and greatest goal; none where there is no recipe anywhere.
     goals: Option<(f64, f64)>,
-    names: Vec<Name>,
+    names: Names,
+    key: Key,
+    remarks: Vec<String>,
+    remarks_at: f64,
     page: f64,
     bottom: f64,
 }
@@ -110,9 +111,14 @@ impl<'a> Map<'a> {
         let grid = Grid::of(picture);
         let columns: Vec<f64> = xs.iter().map(|x| panel.x.at(*x)).collect();
         let rows: Vec<f64> = ys.iter().map(|y| panel.y.at(*y)).collect();
-        let names = names(picture, &grid, &columns, &rows);
-        let key: usize = names.iter().map(|n| n.key.len()).sum();
-        let key_bottom = top + BAR_HIGH + 50.0 + LEADING * index(key.max(1) + 1);
+        let names = regions::names(picture, &grid, &columns, &rows);
+        let key = Key::of(&names, (left + WIDE + ASIDE, top), page);
+        let mut notes = picture.notes.clone();
+        if names.unnamed > 0 {
+            notes.push(format!("Regions too small for a name: {}.", names.unnamed));
+        }
+        let remarks = frame::remark_lines(&notes, page);
+        let remarks_at = (top + HIGH + BELOW_AXIS + 13.0).max(key.bottom);
         Map {
             picture,
             goals: scale::ends(picture.cells.iter().filter_map(|c| c.goal)),
@@ -122,8 +128,11 @@ impl<'a> Map<'a> {
             columns,
             rows,
             names,
+            key,
             page,
-            bottom: (top + HIGH + BELOW_AXIS + 13.0).max(key_bottom + EDGE),
+            bottom: remarks_at + frame::remark_height(&remarks),
+            remarks,
+            remarks_at,
         }
     }
 
@@ -185,7 +194,14 @@ impl<'a> Map<'a> {
             AXIS,
         );
         let name = self.picture.x.words();
-        frame::below(canvas, x, y.start, &self.picture.along_x, &name);
+        let own = few(&self.picture.along_x).filter(|ticks| frame::fit(x, ticks));
+        if let Some(ticks) = own {
+            canvas.line(&[(x.start, y.start), (x.end, y.start)], 1.0, AXIS);
+            frame::ticks_below(canvas, x, y.start, &ticks);
+            frame::name_below(canvas, x, y.start, &name);
+        } else {
+            frame::below(canvas, x, y.start, &self.picture.along_x, &name);
+        }
         self.panel.head(canvas, &self.picture.y.words());
         let beside = |at: f64, words: &str| {
             let place = y.at(at);
@@ -194,7 +210,10 @@ impl<'a> Map<'a> {
             canvas.beside(&words, (x.start - 8.0, place), frame::quiet(Anchor::End));
         };
         match &self.picture.along_y {
-            Along::Numbers(_) => y.ticks(8).iter().for_each(|t| beside(t.at, &t.words)),
+            Along::Numbers(_) => {
+                let ticks = few(&self.picture.along_y).unwrap_or_else(|| y.ticks(8));
+                ticks.iter().for_each(|t| beside(t.at, &t.words));
+            }
             Along::Words(all) => all
                 .iter()
                 .enumerate()
@@ -227,97 +246,102 @@ impl<'a> Map<'a> {
     }
 
     fn names(&self, canvas: &Canvas<'_>) {
-        let left = self.panel.x.end + ASIDE;
-        let mut y = self.panel.y.end + BAR_HIGH + 40.0;
-        if !self.picture.regions.is_empty() {
-            canvas.text("what binds", (left, y), frame::head(Anchor::Start));
-            if self.names.iter().all(|n| n.key.is_empty()) {
-                y += LEADING;
-                canvas.text(
-                    "stands in each region",
-                    (left, y),
-                    frame::quiet(Anchor::Start),
-                );
-            }
-        }
-        for name in &self.names {
-            let first = name.at.1 - 15.0 * (index(name.lines.len()) - 1.0) / 2.0;
-            for (i, line) in name.lines.iter().enumerate() {
-                let at = (name.at.0, first + 15.0 * index(i));
+        for label in &self.names.labels {
+            let first = label.at.1 - LINE * (index(label.lines.len()) - 1.0) / 2.0;
+            for (i, line) in label.lines.iter().enumerate() {
+                let at = (label.at.0, first + LINE * index(i));
                 canvas.beside(line, at, frame::words(Anchor::Middle));
-            }
-            for (i, line) in name.key.iter().enumerate() {
-                y += LEADING;
-                if i == 0 {
-                    canvas.text(&name.lines[0], (left, y), frame::head(Anchor::Start));
-                }
-                canvas.text(line, (left + 26.0, y), frame::words(Anchor::Start));
             }
         }
     }
+
+    fn key(&self, canvas: &Canvas<'_>) {
+        if self.picture.regions.is_empty() {
+            return;
+        }
+        let at = self.key.at;
+        canvas.text("what binds", at, frame::head(Anchor::Start));
+        if self.key.entries.is_empty() {
+            let below = (at.0, at.1 + LEADING);
+            let words = "stands in each region";
+            canvas.text(words, below, frame::quiet(Anchor::Start));
+        }
+        for (at, letter, lines) in &self.key.entries {
+            canvas.text(letter, *at, frame::head(Anchor::Start));
+            for (i, line) in lines.iter().enumerate() {
+                let at = (at.0 + TO_NAME, at.1 + LEADING * index(i));
+                canvas.text(line, at, frame::words(Anchor::Start));
+            }
+        }
+    }
+}
+
+/// The key with its places: at the right where it fits there, else in columns below the map.
+struct Key {
+    /// Where its head stands.
+    at: Place,
+    /// Each letter with its place, and the lines of its name.
+    entries: Vec<(Place, String, Vec<String>)>,
+    bottom: f64,
+}
+
+impl Key {
+    fn of(names: &Names, (right, top): Place, page: f64) -> Self {
+        let at = (right, top + BAR_HIGH + 40.0);
+        let one = Key::flowing(names, at, 1, KEY);
+        if one.bottom <= top + HIGH {
+            return one;
+        }
+        let columns = index(COLUMNS);
+        let wide = (page - 2.0 * EDGE - (columns - 1.0) * BETWEEN) / columns;
+        let at = (EDGE, top + HIGH + BELOW_AXIS + LEADING);
+        Key::flowing(names, at, COLUMNS, wide)
+    }
+
+    /// The key in columns of about one height.
+    fn flowing(names: &Names, at: Place, columns: usize, wide: f64) -> Self {
+        let wrapped: Vec<Vec<String>> = names
+            .key
+            .iter()
+            .map(|(_, name)| lettering::lines(name, SIZE, Weight::Regular, wide - TO_NAME))
+            .collect();
+        let all: usize = wrapped.iter().map(|lines| lines.len().max(1)).sum();
+        let most = all.div_ceil(columns);
+        let (mut column, mut line, mut deepest) = (0, 0, 1);
+        let mut entries = Vec::new();
+        for ((letter, _), lines) in names.key.iter().zip(wrapped) {
+            if line >= most {
+                (column, line) = (column + 1, 0);
+            }
+            let place = (
+                at.0 + (wide + BETWEEN) * index(column),
+                at.1 + LEADING * index(line + 1),
+            );
+            line += lines.len().max(1);
+            deepest = deepest.max(line);
+            entries.push((place, letter.clone(), lines));
+        }
+        Key {
+            at,
+            entries,
+            bottom: at.1 + LEADING * index(deepest + 1),
+        }
+    }
+}
+
+/// The positions along an axis themselves, where they are few.
+fn few(along: &Along) -> Option<Vec<Tick>> {
+    let Along::Numbers(numbers) = along else {
+        return None;
+    };
+    let (from, to) = scale::exact(numbers.iter().copied());
+    let tick = |at: &f64| Tick {
+        at: *at,
+        words: scale::along(*at, to - from),
+    };
+    (numbers.len() <= FEW).then(|| numbers.iter().map(tick).collect())
 }
 
 fn shade(step: usize) -> Colour {
     palette::sequence(index(step) / index(STEPS - 1))
-}
-
-/// The name of each region that has a cell: whole where it fits, or a letter.
-fn names(picture: &MapPicture, grid: &Grid, columns: &[f64], rows: &[f64]) -> Vec<Name> {
-    let mut letters = (b'A'..=b'Z').map(|c| char::from(c).to_string()).chain(
-        // After Z, numbers.
-        (27..).map(|n: u32| n.to_string()),
-    );
-    let mut names = Vec::new();
-    for owner in grid.present() {
-        let words = name(picture, owner);
-        let size = |block: &Block| {
-            let wide = columns[block.columns.1] - columns[block.columns.0];
-            let high = rows[block.rows.0] - rows[block.rows.1];
-            (wide, high)
-        };
-        let blocks = grid.blocks(owner);
-        let middle = |block: &Block| {
-            (
-                f64::midpoint(columns[block.columns.0], columns[block.columns.1]),
-                f64::midpoint(rows[block.rows.0], rows[block.rows.1]),
-            )
-        };
-        let fitting = blocks
-            .iter()
-            .filter_map(|block| Some((block, lines(words, size(block))?)))
-            .min_by(|(a, la), (b, lb)| {
-                let area = |block: &Block| size(block).0 * size(block).1;
-                la.len().cmp(&lb.len()).then(area(b).total_cmp(&area(a)))
-            });
-        let widest = blocks.iter().max_by(|a, b| {
-            let room = |block: &Block| size(block).0.min(size(block).1);
-            room(a).total_cmp(&room(b))
-        });
-        match (fitting, widest) {
-            (Some((block, lines)), _) => names.push(Name {
-                lines,
-                at: middle(block),
-                key: Vec::new(),
-            }),
-            (None, Some(block)) if owner.is_some() => names.push(Name {
-                lines: letters.next().into_iter().collect(),
-                at: middle(block),
-                key: lettering::lines(words, SIZE, Weight::Regular, KEY - 26.0),
-            }),
-            _ => {}
-        }
-    }
-    names
-}
-
-fn name(picture: &MapPicture, owner: Owner) -> &str {
-    owner.map_or(NO_RECIPE, |region| picture.regions[region].as_str())
-}
-
-/// The lines of a name in a room, if all of it fits.
-fn lines(words: &str, (wide, high): (f64, f64)) -> Option<Vec<String>> {
-    let lines = lettering::lines(words, SIZE, Weight::Regular, wide - 2.0 * AROUND);
-    let whole = lines.join(" ") == words.split_whitespace().collect::<Vec<_>>().join(" ");
-    let fits = index(lines.len()) * 15.0 + AROUND <= high && lines.len() <= LINES;
-    (whole && fits && !lines.is_empty()).then_some(lines)
 }

@@ -28,6 +28,8 @@ pub mod sweep;
 
 pub mod grid;
 
+pub mod regions;
+
 pub mod map;
 
 pub mod frontier;

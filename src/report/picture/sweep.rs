@@ -38,7 +38,7 @@ const LEFT: f64 = 76.0;
 /// From the panels to the labels at their right.
 const TO_LABELS: f64 = 36.0;
 /// The widest label.
-const LABEL: f64 = 280.0;
+const LABEL: f64 = 420.0;
 /// Height of the panel of the goal.
 const GOAL: f64 = 190.0;
 /// Least height of the stack.
@@ -53,6 +53,8 @@ const BAR: f64 = 9.0;
 const PITCH: f64 = 16.0;
 /// Half the width of what stands for a single position.
 const THIN: f64 = 3.0;
+/// From the numbers of one row of breaks to the next.
+const LANE: f64 = 14.0;
 /// With more positions than this the curve has no dots.
 const DOTS: usize = 40;
 /// What the thin upright lines are.
@@ -124,7 +126,7 @@ impl<'a> Sweep<'a> {
         let remarks = frame::remark_lines(&remarks(picture, &gaps), page);
         let x = Scale::new(scale::covered(&picture.along), LEFT, LEFT + WIDE);
 
-        let top = frame::below_title(&title) + HEAD_ROOM - 8.0;
+        let top = frame::below_title(&title) + HEAD_ROOM - 4.0;
         let reach = scale::roomy(values.iter().copied().flatten());
         let goal = Panel {
             x,
@@ -245,8 +247,15 @@ impl<'a> Sweep<'a> {
             .any(|gap| gap.stretch.from < b && gap.stretch.to > a)
     }
 
+    fn asked(&self, i: usize) -> bool {
+        self.picture.asked.get(i).copied().unwrap_or(true)
+    }
+
     fn goal(&self, canvas: &Canvas<'_>) {
-        self.goal.rows(canvas, 6);
+        // Without a value any number would be made up.
+        if self.values.iter().any(Option::is_some) {
+            self.goal.rows(canvas, 6);
+        }
         self.goal.floor(canvas);
         self.goal.head(canvas, &self.picture.goal.words());
         self.gap_words(canvas);
@@ -255,16 +264,16 @@ impl<'a> Sweep<'a> {
             (self.x.at(self.positions[i]), self.goal.y.at(value))
         };
         let words = matches!(self.picture.along, Along::Words(_));
+        let few = (0..self.positions.len()).filter(|i| self.asked(*i)).count() <= DOTS;
         for run in self.runs() {
             let places: Vec<Place> = run.iter().map(|i| place(*i)).collect();
             if !words {
                 canvas.line(&places, 2.0, BLUE);
             }
             let radius = if words { 5.0 } else { 2.6 };
-            if words || places.len() == 1 || self.positions.len() <= DOTS {
-                for at in places {
-                    canvas.disc(at, radius, BLUE);
-                }
+            let dotted = run.iter().zip(&places).filter(|(i, _)| self.asked(**i));
+            if words || places.len() == 1 || few {
+                dotted.for_each(|(_, at)| canvas.disc(*at, radius, BLUE));
             }
         }
     }
@@ -334,7 +343,9 @@ impl<'a> Sweep<'a> {
             .collect();
         let (top, bottom) = (self.stack.y.end + 4.0, self.stack.y.start - 6.0);
         let heights = frame::apart(&middles, PITCH, top, bottom);
-        let reaches = last + 1 == self.values.len();
+        let reaches = last > 0
+            && last + 1 == self.values.len()
+            && (self.x.at(self.positions[last]) - self.x.end).abs() < 1.0;
         let right = self.x.end + TO_LABELS;
         for ((layer, y), middle) in self.layers.iter().rev().zip(heights).zip(middles) {
             if reaches && layer.rates[last] > 0.0 && matches!(self.picture.along, Along::Numbers(_))
@@ -382,8 +393,10 @@ impl<'a> Sweep<'a> {
         let mut breaks: Vec<f64> = self.picture.breaks.clone();
         breaks.retain(|b| b.is_finite());
         breaks.sort_by(f64::total_cmp);
-        let mut free =
-            EDGE + lettering::width(&self.picture.goal.words(), HEAD, Weight::Bold) + 8.0;
+        let head = EDGE + lettering::width(&self.picture.goal.words(), HEAD, Weight::Bold) + 8.0;
+        // From where each of two rows is free: near numbers stand above one another.
+        let mut free = [head; 2];
+        let mut told = f64::NEG_INFINITY;
         for at in breaks {
             let x = self.x.at(at);
             for (top, bottom) in self.panels() {
@@ -392,10 +405,12 @@ impl<'a> Sweep<'a> {
             if matches!(self.picture.along, Along::Numbers(_)) {
                 let words = scale::along(at, self.x.to - self.x.from);
                 let half = lettering::width(&words, SIZE, Weight::Regular) / 2.0;
-                if x - half >= free {
-                    let above = (x, self.goal.y.end - 6.0);
+                let lane = free.iter().position(|from| x - half >= *from);
+                if let Some(lane) = lane.filter(|_| x - told > THIN) {
+                    told = x;
+                    let above = (x, self.goal.y.end - 6.0 - LANE * index(lane));
                     canvas.text(&words, above, frame::quiet(Anchor::Middle));
-                    free = x + half + 8.0;
+                    free[lane] = x + half + 8.0;
                 }
             }
         }
@@ -430,7 +445,8 @@ fn remarks(picture: &SweepPicture, gaps: &[Gap]) -> Vec<String> {
             format!("No recipe {at}: {}.", gap.reason.trim_end_matches('.'))
         }
     });
-    lines.into_iter().chain(gaps).collect()
+    let notes = picture.notes.iter().cloned();
+    lines.into_iter().chain(gaps).chain(notes).collect()
 }
 
 /// How high the stack's panel reaches: to 100 % where the recipes are whole.

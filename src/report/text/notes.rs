@@ -11,6 +11,9 @@ use crate::report::table;
 use crate::report::used;
 use crate::report::words;
 
+/// What a recipe never says of itself.
+pub const NO_LICENCE: &str = "A predicted grade is not a licence or an approval.";
+
 /// Warnings whose content the text shows in a place of its own: beside the estimates and limits.
 const TOLD_ELSEWHERE: [&str; 2] = ["estimated-value", "not-assured"];
 
@@ -53,13 +56,7 @@ pub fn warnings(all: &[Warning]) -> String {
 #[must_use]
 pub fn cautions(problem: &Problem, recipe: &Recipe, warnings: &[Warning]) -> String {
     let used = used::by_treat_rate(recipe);
-    let fluid = used.iter().any(|&j| {
-        let c = &problem.components[j];
-        [Datum::Kv40, Datum::Kv100, Datum::Flash]
-            .iter()
-            .any(|d| c.figure(d).is_some())
-    });
-    if !fluid {
+    if !fluid(problem, &used) {
         return String::new();
     }
     let mut items = vec![
@@ -67,7 +64,7 @@ pub fn cautions(problem: &Problem, recipe: &Recipe, warnings: &[Warning]) -> Str
         "Wear gloves and eye protection, ventilate, and follow the safety data sheet of every \
          component; it wins over anything said here."
             .into(),
-        "A predicted grade is not a licence or an approval.".into(),
+        NO_LICENCE.into(),
     ];
     let cold = problem
         .limits
@@ -77,6 +74,17 @@ pub fn cautions(problem: &Problem, recipe: &Recipe, warnings: &[Warning]) -> Str
         items.push("The yield stress of cold pumping cannot be predicted: test it.".into());
     }
     listed("Cautions", &items)
+}
+
+/// Whether any of these components is an oil, and not a metal or a grain.
+#[must_use]
+pub fn fluid(problem: &Problem, used: &[usize]) -> bool {
+    used.iter().any(|&j| {
+        let c = &problem.components[j];
+        [Datum::Kv40, Datum::Kv100, Datum::Flash]
+            .iter()
+            .any(|d| c.figure(d).is_some())
+    })
 }
 
 fn heat(problem: &Problem, used: &[usize]) -> String {

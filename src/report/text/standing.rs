@@ -71,27 +71,27 @@ impl Legend {
         LETTERS.chars().nth(place)
     }
 
-    /// A requirement in a few words, its number only where it is one number everywhere.
+    /// Whether the number of a requirement is not the same everywhere; `None` where no row stands on it.
     #[must_use]
-    pub fn words(&self, problem: &Problem, party: &Party) -> String {
-        let known = self.always.iter().chain(&self.some);
-        known
-            .into_iter()
-            .find(|e| same(&e.party, party))
-            .map_or_else(|| bare(problem, party), |e| e.words(problem))
+    pub fn moves(&self, party: &Party) -> Option<bool> {
+        let mut known = self.always.iter().chain(&self.some);
+        let entry = known.find(|e| same(&e.party, party))?;
+        Some(entry.moves)
     }
 
     /// The keys of a row beyond what all stand on, sorted: what names its region.
     #[must_use]
     pub fn set(&self, row: &Row) -> Vec<String> {
-        let mut set: Vec<String> = row
-            .stands
-            .iter()
-            .filter(|p| self.some.iter().any(|e| same(&e.party, p)))
-            .map(keys::key)
-            .collect();
-        set.sort();
-        set.dedup();
+        self.beyond(row).iter().map(|p| keys::key(p)).collect()
+    }
+
+    /// What a row stands on beyond what all stand on, in the order of its keys.
+    #[must_use]
+    pub fn beyond<'a>(&self, row: &'a Row) -> Vec<&'a Party> {
+        let ours = |p: &&Party| self.some.iter().any(|e| same(&e.party, p));
+        let mut set: Vec<&Party> = row.stands.iter().filter(ours).collect();
+        set.sort_by_cached_key(|p| keys::key(p));
+        set.dedup_by_key(|p| keys::key(p));
         set
     }
 
@@ -107,6 +107,12 @@ impl Legend {
 }
 
 impl Entry {
+    /// The requirement, with the number that it has at the first row.
+    #[must_use]
+    pub fn party(&self) -> &Party {
+        &self.party
+    }
+
     fn holds(&self, row: &Row) -> bool {
         row.stands.iter().any(|p| same(p, &self.party))
     }
@@ -159,7 +165,16 @@ pub fn bare(problem: &Problem, party: &Party) -> String {
 /// A requirement in a few words: `phosphorus at most 800 ppm (problem)`.
 #[must_use]
 pub fn requirement(problem: &Problem, party: &Party) -> String {
-    let by = source(party);
+    let words = stated(problem, party);
+    match source(party).as_str() {
+        "" => words,
+        by => format!("{words} ({by})"),
+    }
+}
+
+/// A requirement in a few words, whoever set it: `phosphorus at most 800 ppm`.
+#[must_use]
+pub fn stated(problem: &Problem, party: &Party) -> String {
     match party {
         Party::Limit {
             property,
@@ -168,13 +183,13 @@ pub fn requirement(problem: &Problem, party: &Party) -> String {
             ..
         } => {
             let number = words::with_unit(&number::bound(property, *stated), unit);
-            format!("{} {number} ({by})", bare(problem, party))
+            format!("{} {number}", bare(problem, party))
         }
         Party::Band {
             component, percent, ..
         } => {
             let rate = number::bound(&Property::Treat(component.clone()), *percent);
-            format!("{} {rate} % ({by})", bare(problem, party))
+            format!("{} {rate} %", bare(problem, party))
         }
         Party::IfUsed { component, percent } => {
             let rate = number::bound(&Property::Treat(component.clone()), *percent);

@@ -107,6 +107,17 @@ pub struct Break {
     pub after: Signature,
     /// What changes.
     pub turns: Vec<Turn>,
+    /// The best recipe just before it and just after it.
+    pub sides: [Edge; 2],
+}
+
+/// The best recipe beside a change.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Edge {
+    /// The goal's value, in its unit; none without a recipe.
+    pub goal: Option<f64>,
+    /// Mass fraction of each component; empty without a recipe.
+    pub shares: Vec<f64>,
 }
 
 /// Every change along the range of a plan, in its order, from its rows.
@@ -153,6 +164,7 @@ struct Cut {
 #[derive(Debug, Clone)]
 struct Side {
     signature: Signature,
+    goal: Option<f64>,
     shares: Vec<f64>,
 }
 
@@ -160,8 +172,17 @@ impl Side {
     fn of(spot: &Spot) -> Self {
         Side {
             signature: Signature::new(spot.status, &spot.shares, &spot.binding),
+            goal: spot.goal,
             shares: spot.shares.clone(),
         }
+    }
+
+    fn edge(self) -> (Signature, Edge) {
+        let edge = Edge {
+            goal: self.goal,
+            shares: self.shares,
+        };
+        (self.signature, edge)
     }
 }
 
@@ -295,11 +316,17 @@ impl Line<'_> {
         groups
             .into_iter()
             .filter(|cut| cut.before.signature != cut.after.signature)
-            .map(|cut| Break {
-                at: cut.low + 0.5 * (cut.high - cut.low),
-                turns: turns(&cut.before, &cut.after),
-                before: cut.before.signature,
-                after: cut.after.signature,
+            .map(|cut| {
+                let turns = turns(&cut.before, &cut.after);
+                let (before, here) = cut.before.edge();
+                let (after, there) = cut.after.edge();
+                Break {
+                    at: cut.low + 0.5 * (cut.high - cut.low),
+                    before,
+                    after,
+                    turns,
+                    sides: [here, there],
+                }
             })
             .collect()
     }

@@ -17,6 +17,9 @@ pub const NOTHING: char = '░';
 /// What stands for a single point.
 const POINT: char = '●';
 
+/// Less than this much of a dot is nothing.
+const STILL: f64 = 1e-3;
+
 /// A curve being drawn.
 #[derive(Debug)]
 pub struct Curve {
@@ -79,7 +82,8 @@ impl Curve {
             let down = index(ROWS * DOWN - 1);
             (
                 nearest(Scale::new(self.x, 0.0, across).at(x)),
-                nearest(Scale::new(self.y, down, 0.0).at(y)),
+                // A constant lies between two rows of dots, and rounding must not toss it about.
+                nearest(Scale::new(self.y, down, 0.0).at(y) + STILL),
             )
         };
         let places: Vec<(usize, usize)> = points.iter().map(|p| at(*p)).collect();

@@ -72,11 +72,17 @@ fn below(picture: &MapPicture) -> String {
     }
 }
 
+/// What binds in a region, in few characters.
+fn short(picture: &MapPicture, region: usize) -> &str {
+    let known = picture.keys.get(region);
+    known.unwrap_or(&picture.regions[region])
+}
+
 /// What each letter means, and what the goal is.
 fn key(picture: &MapPicture, grid: &Grid, present: &[usize]) -> Vec<String> {
     let mut key: Vec<String> = present
         .iter()
-        .map(|r| format!("{}  {}", letter(present, *r), picture.regions[*r]))
+        .map(|r| format!("{}  {}", letter(present, *r), short(picture, *r)))
         .collect();
     if grid.present().contains(&None) {
         key.push(format!("{NOTHING}  {NO_RECIPE}"));

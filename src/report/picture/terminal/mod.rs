@@ -23,7 +23,7 @@ const NARROWEST: usize = 40;
 const LIST: usize = 14;
 
 /// The widest label beside a plot.
-const LABEL: usize = 30;
+const LABEL: usize = 32;
 
 /// The picture in plain characters, each line at most this wide where it is at least 40; it ends
 /// with a line break.

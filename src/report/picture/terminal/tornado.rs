@@ -20,7 +20,7 @@ const NUMBERS: usize = 22;
 pub fn lines(picture: &TornadoPicture, width: usize) -> Vec<String> {
     let label = widest(
         picture.bars.iter().map(|b| &b.label),
-        (width / 3).min(LABEL),
+        (2 * width / 5).min(LABEL),
     );
     let effects = picture.bars.iter().flat_map(|b| b.moves.iter().flatten());
     let most = effects
