@@ -91,12 +91,14 @@ pub struct Solve {
     /// The cheapest recipe of which each limit passes at one laboratory's single test with this
     /// probability, such as 0.95
     #[arg(long, value_name = "PROBABILITY", value_parser = probability)]
+    #[arg(allow_hyphen_values = true)]
     pub confidence: Option<f64>,
     /// With --confidence: not each limit, but all of them together
     #[arg(long, requires = "confidence")]
     pub together: bool,
     /// How far one pour may be off, such as "0.1 g" (one standard deviation), instead of the problem's own
     #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
+    #[arg(allow_hyphen_values = true)]
     pub balance: Option<f64>,
     /// How many draws tell the chances
     #[arg(long, value_name = "N", value_parser = kept_draws, default_value_t = chance::DRAWS)]
@@ -128,10 +130,11 @@ pub struct Predict {
     /// Also how often each limit passes at one laboratory's single test, and all together; with a
     /// probability, such as 0.95, the answer is no where a limit passes less often
     #[arg(long, value_name = "PROBABILITY", value_parser = probability)]
-    #[arg(num_args = 0..=1, require_equals = true)]
+    #[arg(num_args = 0..=1)]
     pub confidence: Option<Option<f64>>,
     /// How far one pour may be off, such as "0.1 g" (one standard deviation), instead of the problem's own
     #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
+    #[arg(allow_hyphen_values = true)]
     pub balance: Option<f64>,
     /// How many draws tell the chances
     #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
@@ -224,9 +227,10 @@ pub struct Sweep {
     pub every_price: bool,
     /// By how much --every-price moves prices
     #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "10 %")]
+    #[arg(allow_hyphen_values = true, requires = "every_price")]
     pub by: f64,
     /// Points of each range that states no step [default: 41, or 25 each of several]
-    #[arg(long, value_name = "N", value_parser = points)]
+    #[arg(long, value_name = "N", value_parser = points, allow_hyphen_values = true)]
     pub points: Option<usize>,
     /// How to print the answer: text, csv, jsonl (a JSON object a line) or json (one object)
     #[arg(long, value_enum, hide_possible_values = true)]
@@ -431,18 +435,31 @@ const MOST_SURE: f64 = 0.999;
 
 /// A probability, also in percent.
 fn probability(text: &str) -> Result<f64, String> {
-    let (number, unit) = match text.trim().strip_suffix('%') {
+    let percent = text.trim().strip_suffix('%');
+    let (number, unit) = match percent {
         Some(percent) => (percent.trim(), 0.01),
         None => (text.trim(), 1.0),
     };
-    number
-        .parse::<f64>()
-        .ok()
-        .map(|p| p * unit)
-        .filter(|p| *p > 0.0 && *p <= MOST_SURE)
-        .ok_or_else(|| {
-            format!("a probability above 0 and at most {MOST_SURE}, such as 0.95 or \"95 %\"")
-        })
+    let allowed = |p: f64| p > 0.0 && p <= MOST_SURE;
+    let meant = if number.contains(',') {
+        format!("; with a decimal point: {}", text.trim().replace(',', "."))
+    } else {
+        match number.parse::<f64>() {
+            Ok(p) if allowed(p * unit) => return Ok(p * unit),
+            Ok(p) if percent.is_none() && allowed(0.01 * p) => {
+                format!("; {p} % is \"{p} %\" or {}", plain(0.01 * p))
+            }
+            _ => String::new(),
+        }
+    };
+    Err(format!(
+        "a probability above 0 and at most {MOST_SURE}, such as 0.95 or \"95 %\"{meant}"
+    ))
+}
+
+/// A number without the dust of a product.
+fn plain(number: f64) -> f64 {
+    format!("{number:.6}").parse().unwrap_or(number)
 }
 
 fn number(text: &str) -> Result<f64, String> {

@@ -142,6 +142,17 @@ pub enum Aim {
     Class,
 }
 
+impl Aim {
+    /// The component whose figure or treat rate is set; `None` for what is the whole oil's.
+    #[must_use]
+    pub fn component(&self) -> Option<usize> {
+        match self {
+            Aim::Treat(j, _) | Aim::IfUsed(j) | Aim::Figure(j, _) | Aim::Polymer(j, _) => Some(*j),
+            Aim::Limit(..) | Aim::Batch | Aim::AtMost | Aim::Grade | Aim::Class => None,
+        }
+    }
+}
+
 /// A dial.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Dial {

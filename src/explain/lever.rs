@@ -15,6 +15,9 @@ use crate::standard::precision;
 /// Step of a treat rate or a share of the oil, mass %: no test method measures them.
 pub const SHARE_STEP: f64 = 0.1;
 
+/// Step of a temperature without a known test method, °C: a part of a Celsius number means nothing.
+pub const DEGREES_STEP: f64 = 1.0;
+
 /// Step of any other property without a known test method: this part of its bound.
 pub const BOUND_STEP: f64 = 0.01;
 
@@ -188,6 +191,9 @@ fn is_share(property: &Property) -> bool {
 fn nominal(property: &Property, bound: f64) -> f64 {
     if is_share(property) {
         return SHARE_STEP;
+    }
+    if property.unit("", None) == Unit::CELSIUS {
+        return DEGREES_STEP;
     }
     let step = BOUND_STEP * bound.abs();
     if step > 0.0 { step } else { BOUND_STEP }

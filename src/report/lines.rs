@@ -118,7 +118,9 @@ impl<'a> Lines<'a> {
         }
         cells.extend(self.columns.iter().map(|&k| some(row.values[k])));
         cells.push(keys::of(row).join(";"));
-        cells.push(conflict::clauses(self.plan.problem(), &row.conflict).unwrap_or_default());
+        cells.push(
+            conflict::clauses(self.plan.problem(), &row.conflict, row.settled).unwrap_or_default(),
+        );
         csv(&cells)
     }
 
@@ -155,7 +157,7 @@ impl<'a> Lines<'a> {
             told(rates),
             told(values),
             Value::from(keys::of(row)),
-            conflict::clauses(problem, &row.conflict).map_or(Value::Null, Value::from),
+            conflict::clauses(problem, &row.conflict, row.settled).map_or(Value::Null, Value::from),
         )
     }
 

@@ -3,6 +3,7 @@
 use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
 use crate::declare::problem::Side;
+use crate::declare::property::Property;
 use crate::declare::requirement::Requirement;
 use crate::predict::judge;
 use crate::solve::answer::Effort;
@@ -94,7 +95,15 @@ pub fn collision(problem: &Problem, task: &Task) -> Option<Vec<Requirement>> {
     Some(vec![Requirement::Limit(low), Requirement::Limit(high)])
 }
 
-/// A minimum above a maximum of one property, beyond the tolerance of judging.
+/// Whether no oil has more of the first than of the second: a property and itself, or what an oil is after
+/// shear and what it was before, for shear breaks polymers and builds none (a stability index is 0 to 100 %).
+fn is_never_more(first: &Property, second: &Property) -> bool {
+    let sheared = matches!(first, Property::Kv100Sheared | Property::Kv100Krl);
+    first == second || sheared && *second == Property::Kv100
+}
+
+/// A minimum above a maximum of one property, or of one that is never more, beyond the tolerance of
+/// judging.
 fn empty_window(limits: &[Limit]) -> Option<(usize, usize)> {
     let of = |side: Side| {
         limits
@@ -105,7 +114,9 @@ fn empty_window(limits: &[Limit]) -> Option<(usize, usize)> {
     of(Side::Min).find_map(|(i, low)| {
         let tolerance = 2.0 * judge::MET * low.bound.abs().max(1.0);
         of(Side::Max)
-            .find(|(_, high)| high.property == low.property && low.bound > high.bound + tolerance)
+            .find(|(_, high)| {
+                is_never_more(&low.property, &high.property) && low.bound > high.bound + tolerance
+            })
             .map(|(k, _)| (i, k))
     })
 }

@@ -54,6 +54,8 @@ pub struct Spot {
     pub binding: Vec<Requirement>,
     /// For no recipe: requirements that cannot all hold; empty where nobody asked.
     pub conflict: Vec<Party>,
+    /// Whether each of these was shown to be needed for that; else some may be spared.
+    pub settled: bool,
 }
 
 impl Spot {
@@ -66,6 +68,7 @@ impl Spot {
             values: Vec::new(),
             binding: Vec::new(),
             conflict: Vec::new(),
+            settled: true,
         }
     }
 
@@ -91,6 +94,7 @@ pub struct Trail {
     last: Option<Left>,
     memory: Memory,
     reason: Vec<Requirement>,
+    settled: bool,
 }
 
 /// A best point with what it was a point of.
@@ -304,6 +308,7 @@ fn told(
         values,
         binding,
         conflict: Vec::new(),
+        settled: true,
     }
 }
 
@@ -327,12 +332,15 @@ fn none(problem: &Problem, trail: &mut Trail, fresh: impl FnOnce() -> Option<Con
                 .iter()
                 .filter_map(|r| conflict::party(problem, *r))
                 .collect();
+            spot.settled = trail.settled;
             return spot;
         }
     }
     let found = fresh().unwrap_or_default();
     spot.conflict = found.parties();
+    spot.settled = found.irreducible();
     trail.reason = found.requirements();
+    trail.settled = spot.settled;
     spot
 }
 
@@ -342,6 +350,7 @@ pub fn of_answer(problem: &Problem, answer: &Answer) -> Spot {
     let status = answer.outcome();
     let mut spot = Spot::without(status);
     spot.conflict.clone_from(&answer.conflict);
+    spot.settled = answer.needed.iter().all(|needed| *needed);
     let recipe = answer.recipe.as_ref().filter(|_| spot.has_recipe());
     let Some(recipe) = recipe else { return spot };
     let shares: Vec<f64> = recipe.shares().iter().map(|s| s.fraction()).collect();

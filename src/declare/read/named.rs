@@ -2,6 +2,7 @@
 
 use super::component::no_such;
 use super::limits::Known;
+use super::words::short;
 use crate::declare::problem::{Problem, Sense};
 use crate::declare::property::Property;
 use crate::fault::{Fault, Place};
@@ -47,6 +48,15 @@ pub fn aim(problem: &Problem, key: &str) -> Result<(Property, Option<Sense>), St
         {
             return Ok((property(problem, rest)?, Some(sense)));
         }
+    }
+    if let Some((rest, way)) = key.rsplit_once(':')
+        && bare.is_err()
+        && property(problem, rest).is_ok()
+    {
+        return Err(format!(
+            "`{}` is no way to be better: write `{rest}:low` or `{rest}:high`",
+            short(way)
+        ));
     }
     Ok((bare?, None))
 }

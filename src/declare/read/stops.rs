@@ -35,14 +35,21 @@ pub(super) fn stops(dial: &Dial, text: &str, points: usize) -> Result<Stops, Str
         Some((to, step)) => (to, Some(step)),
         None => (rest, None),
     };
-    let (from, to) = (number(from, dial, &range)?, number(to, dial, &range)?);
+    // A unit behind the far end is meant of the near one and of the step too.
+    let unit = split(to.trim()).1;
+    let with_unit = |text: &str| match text.trim() {
+        plain if plain.parse::<f64>().is_ok() => format!("{plain} {unit}"),
+        own => own.to_owned(),
+    };
+    let (from, step) = (with_unit(from), step.map(with_unit));
+    let (from, to) = (number(&from, dial, &range)?, number(to, dial, &range)?);
     if from.total_cmp(&to).is_eq() {
         return Err(format!(
             "`{path}` goes from {from} to {from}: give two different ends, or the one value as `{path}={from}`"
         ));
     }
     let step = match step {
-        Some(step) => Some(stride(step, dial, &range)?),
+        Some(step) => Some(stride(&step, dial, &range)?),
         None if dial.takes_whole_numbers() => Some(1.0),
         None => None,
     };

@@ -20,6 +20,7 @@ use crate::solve::answer::Party;
 use crate::solve::answer::Status;
 use crate::solve::conflict::party;
 use crate::study::sweep::kept::Barren;
+use crate::study::sweep::kept::Reason;
 use crate::study::sweep::kept::Sweep;
 use crate::study::sweep::row::Row;
 
@@ -211,10 +212,10 @@ fn barren(found: &Sweep, stops: &Stops) -> Vec<Gap> {
         if !b.proved {
             return said::OPEN.to_owned();
         }
-        let reason = |(at, parties): &(f64, Vec<Party>)| {
-            let because = said::because(found, parties);
+        let reason = |reason: &Reason| {
+            let because = said::because(found, &reason.parties);
             if b.reasons.len() > 1 {
-                format!("at {}: {because}", dials::place(stops, *at))
+                format!("at {}: {because}", dials::place(stops, reason.at))
             } else {
                 because
             }

@@ -189,7 +189,7 @@ fn point(found: &kept::Sweep, row: &Row) -> Point {
         goal: row.goal,
         recipe: (!row.shares.is_empty()).then_some(rates),
         binds: keys::of(row),
-        reason: reasons::clauses(problem, &row.conflict),
+        reason: reasons::clauses(problem, &row.conflict, row.settled),
     }
 }
 
@@ -220,9 +220,12 @@ fn breakpoints(found: &kept::Sweep) -> Vec<Breakpoint> {
 
 fn stretches(found: &kept::Sweep) -> Vec<Stretch> {
     let problem = found.plan.problem();
-    let reason = |(at, parties): &(f64, Vec<Party>)| {
-        let words = reasons::clauses(problem, parties)?;
-        Some(Reason { at: *at, words })
+    let reason = |reason: &kept::Reason| {
+        let words = reasons::clauses(problem, &reason.parties, reason.settled)?;
+        Some(Reason {
+            at: reason.at,
+            words,
+        })
     };
     let each = found.barren.iter();
     each.map(|b| Stretch {

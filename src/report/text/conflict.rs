@@ -31,11 +31,28 @@ pub fn section(problem: &Problem, parties: &[Party]) -> String {
     }
 }
 
-/// Why there is no recipe, in clauses; `None` where nobody knows.
+/// Why there is no recipe, in clauses, and whether some of them may be spared; `None` where nobody knows.
 #[must_use]
-pub fn clauses(problem: &Problem, parties: &[Party]) -> Option<String> {
-    let clauses: Vec<String> = parties.iter().map(|p| clause(problem, p)).collect();
-    (!clauses.is_empty()).then(|| clauses.join("; "))
+pub fn clauses(problem: &Problem, parties: &[Party], settled: bool) -> Option<String> {
+    let mut clauses: Vec<String> = parties.iter().map(|p| clause(problem, p)).collect();
+    if clauses.is_empty() {
+        return None;
+    }
+    if !settled {
+        clauses.push("(some of these may not be needed)".into());
+    }
+    Some(clauses.join("; "))
+}
+
+/// The same as a sentence, on one line.
+#[must_use]
+pub fn sentence(problem: &Problem, parties: &[Party], settled: bool) -> String {
+    let because = section(problem, parties);
+    let mut words: Vec<&str> = because.split_whitespace().collect();
+    if !settled && !words.is_empty() {
+        words.push("Some of what is named may not be needed for that: it was not settled.");
+    }
+    words.join(" ")
 }
 
 /// A requirement as a clause of a sentence.

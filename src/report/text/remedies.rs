@@ -223,7 +223,7 @@ fn notes(problem: &Problem, remedies: &[Remedy]) -> Vec<String> {
     if changes().any(|c| c.lever.step.is_some() && !c.lever.tested) {
         notes.push(
             "In brackets: no test method is known; counted in steps of 0.1 % of the oil for treat \
-             rates and shares, else of 1 % of the bound."
+             rates and shares, 1 °C for temperatures, else 1 % of the bound."
                 .into(),
         );
     }

@@ -24,8 +24,8 @@ use crate::study::sensitivity::What;
 const DIGITS: i32 = 3;
 
 /// Most treat rates told beside an effect, and the least change that is, mass %.
-const NAMED: usize = 2;
-const STILL: f64 = 0.05;
+const NAMED: usize = 3;
+const STILL: f64 = 0.005;
 
 /// The page.
 #[must_use]
@@ -129,8 +129,8 @@ fn notes(study: &Sensitivity, prices: bool) -> String {
         text += "R: the reproducibility of the test at the limit, what two laboratories may differ by. ";
     }
     if any(false) {
-        text += "step: 0.1 % for treat rates and shares, 1 % of any other bound without a known R, one \
-                 for a count. ";
+        text += "step: 0.1 % for treat rates and shares, 1 °C for temperatures, 1 % of any other bound \
+                 without a known R, one for a count. ";
     }
     if study.rows.iter().any(|r| r.tighter().is_none()) {
         text += "An exact number is moved down and up, in that order. ";
@@ -223,9 +223,22 @@ fn then(study: &Sensitivity, one: &Row) -> String {
         .filter(|(_, change)| change.abs() >= STILL)
         .collect();
     moved.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
-    if moved.is_empty() {
+    // What moves most for its own size comes first: of a booster a little is much.
+    let part = |&(j, change): &(usize, f64)| {
+        let [a, b] = [before, after].map(|r| r.shares()[j].percent());
+        change.abs() / a.max(b)
+    };
+    let own = |&(j, _): &(usize, f64)| matches!(one.what, What::Price(moved) if moved == j);
+    let first = moved.iter().position(own).or_else(|| {
+        (0..moved.len()).max_by(|&a, &b| {
+            let parts = part(&moved[a]).total_cmp(&part(&moved[b]));
+            parts.then(b.cmp(&a))
+        })
+    });
+    let Some(first) = first else {
         return "the same".into();
-    }
+    };
+    moved[..=first].rotate_right(1);
     let said: Vec<String> = moved
         .iter()
         .take(NAMED)

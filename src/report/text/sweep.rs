@@ -1,8 +1,12 @@
 //! A sweep as a page: the cost and the main treat rates along it, what binds, where it changes, and where
 //! there is no recipe.
 
+use crate::declare::dial::Dial;
+use crate::declare::dial::Setting;
 use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
+use crate::declare::requirement::Requirement;
+use crate::declare::stops::Stops;
 use crate::quantity::Share;
 use crate::report::dials;
 use crate::report::number;
@@ -17,6 +21,7 @@ use crate::report::text::notes;
 use crate::report::text::standing;
 use crate::report::text::standing::Legend;
 use crate::report::words;
+use crate::solve::answer::Party;
 use crate::solve::answer::Status;
 use crate::solve::conflict::party;
 use crate::study::sweep::breaks::Turn;
@@ -182,8 +187,14 @@ fn place(found: &Sweep, row: &Row) -> String {
     at.join(" and ")
 }
 
-/// The components that get a column: those with the largest treat rates anywhere, in the shelf's order.
-fn main_components(problem: &Problem, rows: &[Row]) -> Vec<usize> {
+/// The components that get a column: those that are varied, and those with the largest treat rates
+/// anywhere, in the shelf's order.
+fn main_components(found: &Sweep) -> Vec<usize> {
+    let (problem, rows) = (found.plan.problem(), &found.rows);
+    let moved = |j: &usize| {
+        let of = |(dial, _): &(Dial, Stops)| dial.aim.component() == Some(*j);
+        found.plan.varied().iter().any(of)
+    };
     let largest = |j: usize| {
         let shares = rows.iter().filter_map(|row| row.shares.get(j));
         shares.copied().fold(0.0, f64::max) * 100.0
@@ -192,7 +203,10 @@ fn main_components(problem: &Problem, rows: &[Row]) -> Vec<usize> {
         .filter(|&j| largest(j) >= MINOR)
         .collect();
     all.sort_by(|&a, &b| largest(b).total_cmp(&largest(a)));
-    all.truncate(COLUMNS);
+    let dialled: Vec<usize> = (0..problem.components.len()).filter(moved).collect();
+    all.retain(|j| !moved(j));
+    all.truncate(COLUMNS.saturating_sub(dialled.len()));
+    all.extend(dialled);
     all.sort_unstable();
     all
 }
@@ -200,7 +214,7 @@ fn main_components(problem: &Problem, rows: &[Row]) -> Vec<usize> {
 fn table(found: &Sweep, legend: &Legend) -> String {
     let problem = found.plan.problem();
     let goal = &problem.goal.property;
-    let main = main_components(problem, &found.rows);
+    let main = main_components(found);
     let mut heads: Vec<(String, Align)> = found
         .plan
         .varied()
@@ -317,7 +331,7 @@ fn changes(found: &Sweep, legend: &Legend) -> String {
     }
     if found.breaks.is_empty() {
         return table::paragraph(
-            "Nothing else comes in, drops out, binds or ceases to bind anywhere between.",
+            "Nothing comes in, drops out, binds or ceases to bind anywhere between.",
         );
     }
     let problem = found.plan.problem();
@@ -325,7 +339,14 @@ fn changes(found: &Sweep, legend: &Legend) -> String {
         .breaks
         .iter()
         .map(|b| {
-            let turns: Vec<String> = b.turns.iter().map(|t| turn(problem, legend, t)).collect();
+            // A stock that a batch makes scarce binds there and not in the problem as stated.
+            let there = found.plan.problem_at(&[Setting::Number(b.at)]);
+            let told = |r| party(problem, r).or_else(|| party(&there, r));
+            let turns: Vec<String> = b
+                .turns
+                .iter()
+                .map(|t| turn(problem, legend, &told, t))
+                .collect();
             table::item(&format!(
                 "{}: {}",
                 dials::place(stops, b.at),
@@ -338,15 +359,23 @@ fn changes(found: &Sweep, legend: &Legend) -> String {
     format!("Where it changes, as the number {way}\n{lines}")
 }
 
-fn turn(problem: &Problem, legend: &Legend, turn: &Turn) -> String {
+fn turn(
+    problem: &Problem,
+    legend: &Legend,
+    told: &dyn Fn(Requirement) -> Option<Party>,
+    turn: &Turn,
+) -> String {
     let component = |j: usize| conflict::named(problem, &problem.components[j].id);
     let limit = |r| {
-        party(problem, r).map_or_else(String::new, |p| {
-            let letter = legend
-                .letter(&p)
-                .map_or(String::new(), |l| format!(" ({l})"));
-            format!("{}{letter}", standing::bare(problem, &p))
-        })
+        told(r).map_or_else(
+            || "another limit".into(),
+            |p| {
+                let letter = legend
+                    .letter(&p)
+                    .map_or(String::new(), |l| format!(" ({l})"));
+                format!("{}{letter}", standing::bare(problem, &p))
+            },
+        )
     };
     match *turn {
         Turn::Recipe => "a recipe from here".into(),
@@ -378,11 +407,10 @@ fn barren(found: &Sweep) -> String {
         let reasons: Vec<String> = b
             .reasons
             .iter()
-            .map(|(at, parties)| {
-                let because = conflict::section(problem, parties);
-                let because = because.split_whitespace().collect::<Vec<_>>().join(" ");
+            .map(|reason| {
+                let because = conflict::sentence(problem, &reason.parties, reason.settled);
                 if b.reasons.len() > 1 {
-                    format!("At {}: {because}", dials::place(stops, *at))
+                    format!("At {}: {because}", dials::place(stops, reason.at))
                 } else {
                     because
                 }
@@ -411,8 +439,7 @@ fn reasons_of_points(found: &Sweep) -> String {
         .iter()
         .filter(|row| row.status == Status::NoRecipe)
     {
-        let because = conflict::section(problem, &row.conflict);
-        let because = because.split_whitespace().collect::<Vec<_>>().join(" ");
+        let because = conflict::sentence(problem, &row.conflict, row.settled);
         let at = place(found, row);
         match told.iter_mut().find(|(reason, _)| *reason == because) {
             Some((_, places)) => places.push(at),

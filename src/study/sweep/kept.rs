@@ -23,7 +23,18 @@ pub struct Barren {
     /// Whether that there is none was proved; if not, neither a recipe nor a proof was found.
     pub proved: bool,
     /// Why, with the value at which that was asked: at each end where the reasons differ in kind.
-    pub reasons: Vec<(f64, Vec<Party>)>,
+    pub reasons: Vec<Reason>,
+}
+
+/// Why there is no recipe at a value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reason {
+    /// The value.
+    pub at: f64,
+    /// Requirements that cannot all hold.
+    pub parties: Vec<Party>,
+    /// Whether each of these was shown to be needed for that; else some may be spared.
+    pub settled: bool,
 }
 
 /// A sweep.
@@ -130,17 +141,26 @@ fn stretches(plan: &Plan, rows: &[Row], breaks: &[Break], orders: &Orders) -> Ve
                 .collect();
             let mut reasons = Vec::new();
             if let (Some(a), Some(b)) = (inside.first(), inside.last()) {
-                reasons.push((at(a), a.conflict.clone()));
-                reasons.push((at(b), b.conflict.clone()));
+                for row in [a, b] {
+                    reasons.push(Reason {
+                        at: at(row),
+                        parties: row.conflict.clone(),
+                        settled: row.settled,
+                    });
+                }
             } else {
                 let middle = edge[0] + 0.5 * (edge[1] - edge[0]);
                 let problem = plan.problem_at(&[Setting::Number(middle)]);
                 let mut trail = Trail::new(true);
                 let spot = spot::spot(&problem, &mut trail, &orders.each());
-                reasons.push((middle, spot.conflict));
+                reasons.push(Reason {
+                    at: middle,
+                    parties: spot.conflict,
+                    settled: spot.settled,
+                });
             }
-            reasons.retain(|(_, parties)| !parties.is_empty());
-            reasons.dedup_by(|b, a| alike(&a.1, &b.1));
+            reasons.retain(|reason: &Reason| !reason.parties.is_empty());
+            reasons.dedup_by(|b, a| alike(&a.parties, &b.parties));
             Barren {
                 from: edge[0],
                 to: edge[1],

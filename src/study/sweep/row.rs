@@ -32,6 +32,8 @@ pub struct Row {
     pub stands: Vec<Party>,
     /// Without a recipe: requirements that cannot all hold.
     pub conflict: Vec<Party>,
+    /// Whether each of these was shown to be needed for that; else some may be spared.
+    pub settled: bool,
 }
 
 impl Row {
@@ -65,6 +67,7 @@ impl Row {
             held: spot.binding,
             stands,
             conflict: spot.conflict,
+            settled: spot.settled,
         }
     }
 
