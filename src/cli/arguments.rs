@@ -433,6 +433,9 @@ fn kept_draws(text: &str) -> Result<usize, String> {
 /// Beyond this nobody knows the tails of a test method's scatter.
 const MOST_SURE: f64 = 0.999;
 
+/// A number from here on was meant in percent.
+const LIKELY_PERCENT: f64 = 10.0;
+
 /// A probability, also in percent.
 fn probability(text: &str) -> Result<f64, String> {
     let percent = text.trim().strip_suffix('%');
@@ -446,7 +449,7 @@ fn probability(text: &str) -> Result<f64, String> {
     } else {
         match number.parse::<f64>() {
             Ok(p) if allowed(p * unit) => return Ok(p * unit),
-            Ok(p) if percent.is_none() && allowed(0.01 * p) => {
+            Ok(p) if percent.is_none() && p >= LIKELY_PERCENT && allowed(0.01 * p) => {
                 format!("; {p} % is \"{p} %\" or {}", plain(0.01 * p))
             }
             _ => String::new(),
