@@ -173,6 +173,32 @@ fn each_price_is_as_if_the_shelf_were_edited() {
     );
 }
 
+/// Where money is sought, what is not bought comes in once it is dear enough: worked by hand.
+#[test]
+fn dearer_counts_where_the_most_is_sought() {
+    let dry = tempfile::tempdir().expect("a folder");
+    let shelf = [("a", 3.0), ("b", 2.0)].map(|(id, price)| {
+        format!(
+            "[[component]]\nid = \"{id}\"\nname = \"{id}\"\nkind = \"other\"\nprice = {price}\n"
+        )
+    });
+    let shelf = format!("title = \"two\"\ncurrency = \"EUR\"\n{}", shelf.concat());
+    fs::write(dry.path().join("two.toml"), shelf).expect("a file");
+    let problem = "title = \"dear\"\nshelf = [\"two.toml\"]\nmaximise = \"cost\"\n";
+    let study = prices(&read_text(problem, dry.path()), 0.6, &Budget::default());
+    let told = |j: usize| {
+        let row = all(&study).find(|row| row.what == What::Price(j));
+        let row = row.expect("a price");
+        [0, 1].map(|k| change(row, k).expect("settled"))
+    };
+    // The dearer of 3 and 2; of 1.2 and 2; of 4.8 and 2; of 3 and 0.8; of 3 and 3.2.
+    for (told, by_hand) in [(told(0), [-1.0, 1.8]), (told(1), [0.0, 0.2])] {
+        for (told, by_hand) in told.iter().zip(by_hand) {
+            assert!((told - by_hand).abs() < 1e-4, "{told} {by_hand}");
+        }
+    }
+}
+
 /// What a move that lowers and one that raises change; `None` where there is no recipe, or it is open.
 fn change(row: &Row, k: usize) -> Option<f64> {
     match &row.moves[k].effect {

@@ -99,7 +99,8 @@ pub enum Turn {
 /// A change along the range.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Break {
-    /// Where: to [`PRECISE`] of the range, or in the middle of changes that lie within [`TOGETHER`].
+    /// Where: to [`PRECISE`] of the range, or, of changes that lie within a fifty-thousandth of it, in their
+    /// middle.
     pub at: f64,
     /// Just before it, in the direction of the sweep.
     pub before: Signature,
