@@ -17,6 +17,9 @@ use crate::study::sensitivity::What;
 /// Most bars: what comes after them changes next to nothing, and the page tells it.
 const MOST: usize = 20;
 
+/// Digits of what the goal is before anything moves.
+const DIGITS: i32 = 4;
+
 /// The picture of a study; `None` where nothing changes anything.
 #[must_use]
 pub fn sensitivity(study: &Sensitivity) -> Option<Picture> {
@@ -26,7 +29,7 @@ pub fn sensitivity(study: &Sensitivity) -> Option<Picture> {
     let problem = &study.base.problem;
     let goal = &problem.goal.property;
     let from = study.base.value().map_or_else(String::new, |value| {
-        format!(" from {}", number::value(goal, value))
+        format!(" from {}", number::digits(value, DIGITS))
     });
     let ways = if sensitivity::of_prices(study) {
         ["cheaper", "dearer"]

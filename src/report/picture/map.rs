@@ -212,7 +212,9 @@ impl<'a> Map<'a> {
         match &self.picture.along_y {
             Along::Numbers(_) => {
                 let ticks = few(&self.picture.along_y).unwrap_or_else(|| y.ticks(8));
-                ticks.iter().for_each(|t| beside(t.at, &t.words));
+                for tick in &ticks {
+                    beside(tick.at, &tick.words);
+                }
             }
             Along::Words(all) => all
                 .iter()

@@ -261,6 +261,9 @@ mod tests {
         assert_eq!(words(500.0, 900.0), ["500", "600", "700", "800", "900"]);
         assert_eq!(words(3.88, 4.13), ["3.90", "3.95", "4.00", "4.05", "4.10"]);
         assert_eq!(words(-0.1, 0.1), ["−0.10", "−0.05", "0.00", "0.05", "0.10"]);
+        // The last one too, which adding up steps loses to rounding.
+        let all = ticks(4.7, 5.1, 9);
+        assert_eq!(all.last().map(|t| t.words.as_str()), Some("5.10"));
         assert_eq!(decimals(0.25), 2);
         assert_eq!(decimals(20.0), 0);
     }

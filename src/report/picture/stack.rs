@@ -60,21 +60,17 @@ fn rate(band: &Band, i: usize, shown: &[bool]) -> f64 {
 
 /// Those with a band of their own, and the small ones.
 fn parted(used: Vec<(f64, Layer)>) -> (Vec<Layer>, Vec<Layer>) {
-    let mut sizes: Vec<f64> = used.iter().map(|(most, _)| *most).collect();
-    sizes.sort_by(f64::total_cmp);
-    let least = if used.len() <= FEW {
-        0.0
-    } else {
-        // Among many, also those that are not among the largest.
-        let too_many = used.len().saturating_sub(MOST - 1);
-        let edge = if used.len() > MOST {
-            sizes[too_many]
-        } else {
-            0.0
-        };
-        edge.max(SMALL)
-    };
-    let (own, small): (Vec<_>, Vec<_>) = used.into_iter().partition(|(most, _)| *most >= least);
+    let mut order: Vec<usize> = (0..used.len()).collect();
+    order.sort_by(|&a, &b| used[b].0.total_cmp(&used[a].0));
+    let mut own = vec![used.len() <= FEW; used.len()];
+    if used.len() > FEW {
+        // Among many, also those that are not among the largest; equal ones by their order.
+        let most = if used.len() > MOST { MOST - 1 } else { MOST };
+        let large = order.iter().take(most).filter(|&&i| used[i].0 >= SMALL);
+        large.for_each(|&i| own[i] = true);
+    }
+    let mut kept = own.into_iter();
+    let (own, small): (Vec<_>, Vec<_>) = used.into_iter().partition(|_| kept.next() == Some(true));
     let bare = |list: Vec<(f64, Layer)>| list.into_iter().map(|(_, layer)| layer).collect();
     (bare(own), bare(small))
 }
@@ -134,6 +130,14 @@ mod tests {
         let crowd = layers(&bands(&crowd), &[true]);
         assert_eq!(crowd.len(), 15);
         assert!((edges(&crowd, 0)[15] - 465.0).abs() < 1e-9);
+        // Equal ones share no colour with those that are taken together.
+        let equal = layers(&bands(&[4.0; 22]), &[true]);
+        assert_eq!(equal.len(), 15);
+        assert_eq!(equal[14].name, "8 others");
+        let mut colours: Vec<_> = equal.iter().map(|l| l.colour).collect();
+        colours.sort_unstable();
+        colours.dedup();
+        assert_eq!(colours.len(), 15);
     }
 
     #[test]
