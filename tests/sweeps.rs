@@ -686,7 +686,7 @@ fn a_band_that_is_empty_at_some_points_is_an_answer() {
         let [barren] = found.barren.as_slice() else {
             panic!("{vary}: one stretch");
         };
-        assert_eq!(barren.reasons[0].1.len(), 2, "{vary}");
+        assert_eq!(barren.reasons[0].parties.len(), 2, "{vary}");
     }
 }
 
@@ -707,9 +707,10 @@ fn each_end_of_a_stretch_without_a_recipe_has_its_own_reason() {
         panic!("one stretch: {:?}", found.barren);
     };
     assert!(barren.proved);
-    let [(low, few), (high, much)] = barren.reasons.as_slice() else {
+    let [left, right] = barren.reasons.as_slice() else {
         panic!("two reasons: {:?}", barren.reasons);
     };
+    let (low, few, high, much) = (&left.at, &left.parties, &right.at, &right.parties);
     assert!(near(*low, 12.1, 1.0) && near(*high, 13.9, 1.0));
     let names = |reason: &[Party], of: &Property, which: Side| {
         let mut parties = reason.iter();

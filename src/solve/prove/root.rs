@@ -111,7 +111,8 @@ impl Prover<'_> {
             if let Some(multipliers) = &round.closing {
                 let Relaxation { program, tags, .. } = self.program_for(region, [multipliers]);
                 let bound = program.bound(&program.cost, &multipliers.among(&tags));
-                if self.closes(bound) {
+                let priced = program.cost.iter().any(|c| *c != 0.0);
+                if priced && self.closes(bound) {
                     self.remember(round);
                     return Root::Closed(bound);
                 }
