@@ -321,7 +321,10 @@ fn grades_without_a_recipe_each_say_why() {
         told.contains("No recipe at 5W-60: KV100 must be at least 21.9"),
         "{told}"
     );
-    assert!(told.contains("No recipe at 5W-30: HTHS"), "{told}");
+    assert!(
+        told.contains("No recipe at 5W-30: KV100 after shear must be at least 16.3"),
+        "{told}"
+    );
 }
 
 /// The requirements that bind at a point.

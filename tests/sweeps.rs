@@ -603,6 +603,54 @@ fn rows_do_not_depend_on_threads_or_parts_and_few_are_held() {
     const { assert!(AHEAD <= 8, "a window of few chunks a thread") };
 }
 
+/// The shelves' polymers and limits of a grade without a winter number ask for fewer scalars than those of
+/// one with: what the first point leaves for the second must not name what the second does not have.
+#[test]
+fn a_grade_without_cold_limits_may_follow_one_that_has_them() {
+    for (name, grades) in [
+        ("tow-truck-15w-40", "grade=15W-40,40,15W-40"),
+        ("hill-climb-5w-50", "grade=5W-50,50,5W-50"),
+    ] {
+        let problem = shipped(name);
+        let found = swept(&problem, &[grades], 3);
+        assert_eq!(found.rows.len(), 3, "{name}");
+        for row in &found.rows {
+            let alone = cheapest(&found.plan.problem_at(&row.at), &Budget::default());
+            let (Some(along), Some(fresh)) = (row.goal, alone.objective) else {
+                panic!("{name}: {row:?}");
+            };
+            assert!((along - fresh).abs() <= 2.1e-4 * fresh, "{along} {fresh}");
+        }
+    }
+}
+
+/// A unit behind the far end of a range is meant of the near end and of the step.
+#[test]
+fn a_unit_at_the_end_is_meant_of_the_whole_range() {
+    let problem = shipped("hill-climb-5w-50");
+    for text in [
+        "limits.p.max=0.06..0.09 %",
+        "limits.p.max=0.06 %..0.09 %",
+        "limits.p.max=600..900",
+        "limits.p.max=600 ppm..900 ppm",
+    ] {
+        let (_, stops) = varied::vary(&problem, text, 4).expect(text);
+        assert!(
+            near(stops.number(0).unwrap_or_default(), 600.0, 1.0),
+            "{text}"
+        );
+        assert!(
+            near(stops.number(3).unwrap_or_default(), 900.0, 1.0),
+            "{text}"
+        );
+    }
+    let (_, stops) = varied::vary(&problem, "batch=500 g..2 t", 3).expect("two units");
+    assert!(near(stops.number(0).unwrap_or_default(), 0.5, 1.0));
+    let (_, stops) =
+        varied::vary(&problem, "limits.p.max=0.06..0.09 % step 0.01", 3).expect("a step");
+    assert_eq!(stops.len(), 4);
+}
+
 #[test]
 fn words_of_paths_and_values_that_cannot_be_read() {
     let problem = shipped("hill-climb-5w-50");

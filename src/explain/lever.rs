@@ -192,7 +192,7 @@ fn nominal(property: &Property, bound: f64) -> f64 {
     if is_share(property) {
         return SHARE_STEP;
     }
-    if property.unit("", None) == Unit::CELSIUS {
+    if matches!(property, Property::AnilinePoint | Property::Flash) {
         return DEGREES_STEP;
     }
     let step = BOUND_STEP * bound.abs();

@@ -36,7 +36,8 @@ pub(super) fn stops(dial: &Dial, text: &str, points: usize) -> Result<Stops, Str
         None => (rest, None),
     };
     // A unit behind the far end is meant of the near one and of the step too.
-    let unit = split(to.trim()).1;
+    let (far, unit) = split(to);
+    let unit = far.parse::<f64>().map_or("", |_| unit);
     let with_unit = |text: &str| match text.trim() {
         plain if plain.parse::<f64>().is_ok() => format!("{plain} {unit}"),
         own => own.to_owned(),

@@ -15,7 +15,6 @@ use crate::report::picture::data::Stretch;
 use crate::report::picture::data::SweepPicture;
 use crate::report::text::notes;
 use crate::report::text::standing::Legend;
-use crate::report::text::standing::same;
 use crate::solve::answer::Party;
 use crate::solve::answer::Status;
 use crate::solve::conflict::party;
@@ -184,7 +183,7 @@ fn marks(found: &Sweep, spans: &[Span]) -> Vec<Mark> {
     let mut all: Vec<(Party, usize, Vec<Stretch>)> = Vec::new();
     for (k, span) in spans.iter().enumerate() {
         for one in &span.stands {
-            let known = all.iter_mut().find(|(other, ..)| same(other, one));
+            let known = all.iter_mut().find(|(other, ..)| other.is(one));
             match known {
                 Some((_, last, stretches)) => {
                     let joins = *last + 1 == k;

@@ -1,13 +1,11 @@
 //! A picture as a file, its kind told by the ending of its name.
 
+use crate::report::draft;
 use crate::report::picture;
 use crate::report::picture::data::Picture;
-use std::ffi::OsString;
 use std::fmt;
-use std::fs;
 use std::io;
 use std::path::Path;
-use std::process;
 
 /// The kinds of file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,7 +55,7 @@ pub fn kind(path: &Path) -> Result<Kind, Unwritten> {
     }
 }
 
-/// Writes the picture whole or not at all: beside its place first, then by renaming.
+/// Writes the picture whole or not at all.
 ///
 /// # Errors
 /// Where the name's ending is neither of the two, the picture too large, the folder absent or the
@@ -67,14 +65,5 @@ pub fn write(path: &Path, picture: &Picture) -> Result<(), Unwritten> {
         Kind::Svg => picture::svg(picture).into_bytes(),
         Kind::Png => picture::png(picture).map_err(Unwritten::Drawing)?,
     };
-    let mut draft = OsString::from(".");
-    draft.push(path.file_name().unwrap_or_default());
-    draft.push(format!(".{}", process::id()));
-    let draft = path.with_file_name(draft);
-    let written = fs::write(&draft, bytes).and_then(|()| fs::rename(&draft, path));
-    if written.is_err() {
-        // The first failure is the one to tell; a draft that cannot be removed is only litter.
-        drop(fs::remove_file(&draft));
-    }
-    written.map_err(Unwritten::System)
+    draft::write(path, &bytes).map_err(Unwritten::System)
 }

@@ -37,7 +37,7 @@ impl Legend {
     pub fn of(rows: &[Row]) -> Self {
         let mut all: Vec<Entry> = Vec::new();
         for party in rows.iter().flat_map(|row| &row.stands) {
-            match all.iter_mut().find(|e| same(&e.party, party)) {
+            match all.iter_mut().find(|e| e.party.is(party)) {
                 Some(entry) => {
                     entry.points += 1;
                     entry.moves |= entry.party != *party;
@@ -67,7 +67,7 @@ impl Legend {
     /// The letter of a requirement among `some`.
     #[must_use]
     pub fn letter(&self, party: &Party) -> Option<char> {
-        let place = self.some.iter().position(|e| same(&e.party, party))?;
+        let place = self.some.iter().position(|e| e.party.is(party))?;
         LETTERS.chars().nth(place)
     }
 
@@ -75,7 +75,7 @@ impl Legend {
     #[must_use]
     pub fn moves(&self, party: &Party) -> Option<bool> {
         let mut known = self.always.iter().chain(&self.some);
-        let entry = known.find(|e| same(&e.party, party))?;
+        let entry = known.find(|e| e.party.is(party))?;
         Some(entry.moves)
     }
 
@@ -88,7 +88,7 @@ impl Legend {
     /// What a row stands on beyond what all stand on, in the order of its keys.
     #[must_use]
     pub fn beyond<'a>(&self, row: &'a Row) -> Vec<&'a Party> {
-        let ours = |p: &&Party| self.some.iter().any(|e| same(&e.party, p));
+        let ours = |p: &&Party| self.some.iter().any(|e| e.party.is(p));
         let mut set: Vec<&Party> = row.stands.iter().filter(ours).collect();
         set.sort_by_cached_key(|p| keys::key(p));
         set.dedup_by_key(|p| keys::key(p));
@@ -114,7 +114,7 @@ impl Entry {
     }
 
     fn holds(&self, row: &Row) -> bool {
-        row.stands.iter().any(|p| same(p, &self.party))
+        row.stands.iter().any(|p| p.is(&self.party))
     }
 
     /// `phosphorus <= 800 ppm (problem)`.
@@ -126,12 +126,6 @@ impl Entry {
             requirement(problem, &self.party)
         }
     }
-}
-
-/// Whether two are one requirement, whatever their numbers.
-#[must_use]
-pub fn same(a: &Party, b: &Party) -> bool {
-    a.is(b)
 }
 
 fn source(party: &Party) -> String {

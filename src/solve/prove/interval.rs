@@ -189,3 +189,30 @@ impl Mul for Interval {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{down, up};
+
+    #[test]
+    fn steps_by_bits_are_steps_one_by_one() {
+        let tiny = f64::from_bits(3);
+        let all = [
+            0.0,
+            1.0,
+            0.1,
+            1e300,
+            tiny,
+            f64::MIN_POSITIVE,
+            f64::MAX,
+            f64::INFINITY,
+        ];
+        for x in all.into_iter().flat_map(|x| [x, -x]) {
+            let one_by_one = (0..4).fold(x, |x, _| x.next_up());
+            assert_eq!(up(x, 4).to_bits(), one_by_one.to_bits(), "{x} up");
+            let one_by_one = (0..4).fold(x, |x, _| x.next_down());
+            assert_eq!(down(x, 4).to_bits(), one_by_one.to_bits(), "{x} down");
+        }
+        assert!(up(f64::NAN, 4).is_nan());
+    }
+}
