@@ -16,6 +16,8 @@
 //! the answer says how far the proof came. So "certified" assumes the property models, IEEE 754
 //! arithmetic, and a mathematical library whose `exp` and `ln` err by at most four units in the last
 //! place; it assumes nothing of the simplex method.
+//!
+//! [`Program::bound`]: crate::solve::program::Program::bound
 
 use crate::solve::linear;
 use crate::solve::linear::Found;
