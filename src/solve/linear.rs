@@ -84,7 +84,7 @@ fn checked(program: &Program, solved: Solved) -> Option<Found> {
     }
 }
 
-/// One set of rows and bounds solved for several costs, each answer checked like any other.
+/// One set of rows and bounds, bounded for several costs.
 pub struct Series {
     program: Program,
     started: Option<simplex::Series>,
@@ -100,21 +100,41 @@ impl Series {
         }
     }
 
-    /// Solves for one cost.
-    pub fn solve(&mut self, cost: Vec<f64>) -> Found {
+    /// Multipliers for one cost, and the bound that they prove; `None` where the program seems to have no
+    /// point. The point itself is not asked for, so it is not checked either.
+    pub fn bound(&mut self, cost: Vec<f64>) -> Option<(Vec<f64>, f64)> {
         self.program.cost = cost;
-        if has_no_box(&self.program) {
-            return by_library(&self.program);
+        if !has_no_box(&self.program) {
+            if let Some(series) = &mut self.started
+                && let Some(proved) = proved(&self.program, series.again(&self.program.cost))
+            {
+                return Some(proved);
+            }
+            let (series, solved) = simplex::Series::begin(&self.program);
+            self.started = matches!(solved, Solved::Best(..)).then_some(series);
+            if matches!(&solved, Solved::Empty(y) if proves_empty(&self.program, y)) {
+                return None;
+            }
+            if let Some(proved) = proved(&self.program, solved) {
+                return Some(proved);
+            }
         }
-        if let Some(series) = &mut self.started
-            && let Some(found) = checked(&self.program, series.again(&self.program.cost))
-        {
-            return found;
+        match by_library(&self.program) {
+            Found::Best { y, bound, .. } => Some((y, bound)),
+            Found::Empty(_) | Found::Unknown => None,
         }
-        let (series, solved) = simplex::Series::begin(&self.program);
-        self.started = matches!(solved, Solved::Best(..)).then_some(series);
-        checked(&self.program, solved).unwrap_or_else(|| by_library(&self.program))
     }
+}
+
+/// The multipliers of a solved program with the bound that they prove, where that is tight.
+fn proved(program: &Program, solved: Solved) -> Option<(Vec<f64>, f64)> {
+    let Solved::Best(x, y) = solved else {
+        return None;
+    };
+    let y = dual::leaning_on_finite_sides(program, y);
+    let (sum, rounding) = program.bound_and_rounding(&program.cost, &y);
+    let tight = program.goal(&x) - sum <= LOOSE * dual::goal_size(program, &x);
+    tight.then_some((y, sum - rounding))
 }
 
 fn by_library(program: &Program) -> Found {

@@ -39,7 +39,7 @@ impl Prover<'_> {
             let nearer_above = above - x[j] < x[j] - below;
             return cut(bound, Cut::Step(j, below, above, nearer_above), region);
         }
-        for (scalar, _) in self.causes(x, bends) {
+        for (scalar, _) in self.causes(region, x, bends) {
             let over = interval(region, scalar);
             let width = over.hi - over.lo;
             if width > NARROWEST * over.magnitude().max(SMALL) {
@@ -52,16 +52,21 @@ impl Prover<'_> {
     }
 
     /// The scalars behind the misses at a point, most to blame first.
-    pub(super) fn causes(&self, x: &[f64], bends: &[(usize, BendRow)]) -> Vec<(Scalar, f64)> {
+    pub(super) fn causes(
+        &self,
+        region: &Region,
+        x: &[f64],
+        bends: &[(usize, BendRow)],
+    ) -> Vec<(Scalar, f64)> {
         let mut causes: Vec<(Scalar, f64)> = Vec::new();
         for (bend, row) in bends {
             if !self.misses(*bend, x) {
                 continue;
             }
-            for (scalar, b) in &row.blame {
-                match causes.iter_mut().find(|(s, _)| s == scalar) {
-                    Some((_, sum)) => *sum += b,
-                    None => causes.push((*scalar, *b)),
+            for (scalar, part) in row.blamed(&self.model, self.task, region) {
+                match causes.iter_mut().find(|(s, _)| *s == scalar) {
+                    Some((_, sum)) => *sum += part,
+                    None => causes.push((scalar, part)),
                 }
             }
         }

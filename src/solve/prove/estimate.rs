@@ -290,8 +290,8 @@ pub fn enclose(f: &LogViscosity, cell: &Cell) -> Interval {
 #[must_use]
 pub fn fluid(f: &LogViscosity, index: Interval) -> Interval {
     // It rises with I, for the link is monotone: the ends suffice.
-    let lo = log_link(f.link, Jet::<0>::constant(index.lo)).v.lo;
-    let hi = log_link(f.link, Jet::<0>::constant(index.hi)).v.hi;
+    let lo = log_value(f.link, index.lo).lo;
+    let hi = log_value(f.link, index.hi).hi;
     Interval::new(lo, hi)
 }
 
@@ -301,8 +301,7 @@ fn chord(link: Link, over: Interval, from: From) -> Option<(f64, Interval, f64)>
     if link == Link::Log {
         return Some((1.0, Interval::point(0.0), 0.0));
     }
-    let at = |x: f64| log_link(link, Jet::<0>::constant(x)).v;
-    let (left, right) = (at(over.lo), at(over.hi));
+    let (left, right) = (log_value(link, over.lo), log_value(link, over.hi));
     let curvature = log_link(link, Jet::<1>::variable(0, over)).h[0][0];
     let alpha = if over.hi - over.lo > 1e-9 {
         (right.middle() - left.middle()) / (over.hi - over.lo)
@@ -378,6 +377,14 @@ fn tangent(
         .then_some((gamma, constant, slack))
 }
 
+/// An enclosure of ln link(I) at one index.
+fn log_value(link: Link, index: f64) -> Interval {
+    match link {
+        Link::Walther => walther_value(Interval::point(index)).ln(),
+        _ => log_link(link, Jet::<0>::constant(index)).v,
+    }
+}
+
 /// ln link(I) over a jet.
 fn log_link<const N: usize>(link: Link, index: Jet<N>) -> Jet<N> {
     match link {
@@ -400,11 +407,7 @@ fn log_link<const N: usize>(link: Link, index: Jet<N>) -> Jet<N> {
 fn walther<const N: usize>(w: Jet<N>) -> Jet<N> {
     let ten = std::f64::consts::LN_10;
     let z = w.times_number(ten).exp().times_number(ten).exp();
-    let end = |w: f64| Link::Walther.value(w);
-    let nu = Interval::new(
-        end(w.v.lo) * (1.0 - INVERSE_ERROR),
-        end(w.v.hi) * (1.0 + INVERSE_ERROR),
-    );
+    let nu = walther_value(w.v);
     if nu.lo <= 0.0 {
         return Jet {
             v: Interval::WHOLE,
@@ -435,6 +438,15 @@ fn walther<const N: usize>(w: Jet<N>) -> Jet<N> {
     }
     let r = z1.recip();
     z.chain(nu, r, -(z2 * r * r * r)).ln()
+}
+
+/// An enclosure of ν over an interval of W.
+fn walther_value(w: Interval) -> Interval {
+    let end = |w: f64| Link::Walther.value(w);
+    Interval::new(
+        end(w.lo) * (1.0 - INVERSE_ERROR),
+        end(w.hi) * (1.0 + INVERSE_ERROR),
+    )
 }
 
 /// Relative error of the inverse of Z by Newton's method: it stops at a few units of rounding; this

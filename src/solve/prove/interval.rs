@@ -122,6 +122,12 @@ impl Interval {
         }
     }
 
+    /// What of it is not below nothing, for what cannot be.
+    #[must_use]
+    pub fn nonnegative(self) -> Self {
+        Interval::new(self.lo.max(0.0), self.hi.max(0.0))
+    }
+
     /// The part shared with another; `None` where there is none.
     #[must_use]
     pub fn meet(self, other: Self) -> Option<Self> {

@@ -46,8 +46,9 @@ impl<const N: usize> Jet<N> {
         out.v = f;
         for i in 0..N {
             out.d[i] = f1 * self.d[i];
-            for j in 0..N {
+            for j in 0..=i {
                 out.h[i][j] = f1 * self.h[i][j] + f2 * (self.d[i] * self.d[j]);
+                out.h[j][i] = out.h[i][j];
             }
         }
         out
@@ -83,10 +84,11 @@ impl<const N: usize> Jet<N> {
         out.v = self.v * o.v;
         for i in 0..N {
             out.d[i] = self.d[i] * o.v + self.v * o.d[i];
-            for j in 0..N {
+            for j in 0..=i {
                 out.h[i][j] = self.h[i][j] * o.v
                     + self.v * o.h[i][j]
                     + (self.d[i] * o.d[j] + self.d[j] * o.d[i]);
+                out.h[j][i] = out.h[i][j];
             }
         }
         out
@@ -95,7 +97,15 @@ impl<const N: usize> Jet<N> {
     /// Product with a number.
     #[must_use]
     pub fn times_number(self, x: f64) -> Self {
-        self.times(Self::constant(x))
+        let mut out = self;
+        out.v = self.v.times(x);
+        for i in 0..N {
+            out.d[i] = self.d[i].times(x);
+            for j in 0..N {
+                out.h[i][j] = self.h[i][j].times(x);
+            }
+        }
+        out
     }
 
     /// e^x.

@@ -17,6 +17,7 @@ use crate::solve::prove::memory::Multipliers;
 use crate::solve::prove::relax::Region;
 use crate::solve::prove::relax::Scalar;
 use crate::solve::prove::relaxation::Relaxation;
+use crate::solve::prove::tree::Node;
 use crate::solve::prove::tree::Prover;
 use crate::solve::prove::tree::Verdict;
 
@@ -168,19 +169,29 @@ impl Outline {
 }
 
 impl Prover<'_> {
-    /// What a region comes to by what became of it last time; `None` where that is nothing worth, or no
-    /// longer proves anything.
-    pub(super) fn retraced(&self, step: &Step, region: &Region, bound: f64) -> Option<Verdict> {
+    /// What a region comes to by what became of it last time, before it is narrowed: a cut needs no more,
+    /// and multipliers often prove enough of the region as it is.
+    pub(super) fn retraced_at_once(&self, step: &Step, node: &Node) -> Option<Verdict> {
+        match step {
+            Step::Cut(cut, _) => Some(Verdict::Cut(node.bound, *cut, cut.parts(&node.region))),
+            Step::Closed(_) => self.retraced(step, node),
+            Step::Forgotten | Step::Narrowed(..) => None,
+        }
+    }
+
+    /// What a narrowed region comes to by what became of it last time; `None` where that is nothing worth,
+    /// or no longer proves anything.
+    pub(super) fn retraced(&self, step: &Step, node: &Node) -> Option<Verdict> {
         match step {
             Step::Forgotten => None,
-            Step::Cut(cut, _) => Some(Verdict::Cut(bound, *cut, cut.parts(region))),
+            Step::Cut(cut, _) => Some(Verdict::Cut(node.bound, *cut, cut.parts(&node.region))),
             Step::Narrowed(ends, _) => {
-                let mut narrowed = region.clone();
+                let mut narrowed = node.region.clone();
                 self.move_ends(&mut narrowed, ends);
-                Some(Verdict::Narrowed(bound, narrowed, ends.clone()))
+                Some(Verdict::Narrowed(node.bound, narrowed, ends.clone()))
             }
             Step::Closed(closing) => {
-                let proved = self.closed_again(closing, region)?;
+                let proved = self.closed_again(closing, &node.region)?;
                 Some(Verdict::Closed(proved, Some(closing.clone())))
             }
         }

@@ -21,8 +21,9 @@ pub(super) struct Sum {
     blame: Vec<(Cause, f64)>,
 }
 
-/// What slack is blamed on, before it is matched with the region's scalars.
-enum Cause {
+/// What slack is blamed on, before it is matched with a region's scalars.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Cause {
     Index(usize, usize),
     Total(usize),
 }
@@ -108,38 +109,8 @@ impl Sum {
         }
         let constant = dc * self.constant - dc * lc - crossed;
         let slack = ROUNDING * (1.0 + size + constant.abs() + (dc * lc).abs() + l.magnitude());
-        let mut blame: Vec<(Scalar, f64)> = Vec::new();
-        let mut put = |scalar: Scalar, b: f64| match blame.iter_mut().find(|(s, _)| *s == scalar) {
-            Some((_, sum)) => *sum += b,
-            None => blame.push((scalar, b)),
-        };
-        let mut spread = |cause: Cause, b: f64| match cause {
-            Cause::Index(n, w) => {
-                if let Some(q) = model.quotients.iter().position(|p| *p == (n, w)) {
-                    put(Scalar::Quotient(q), b);
-                }
-            }
-            Cause::Total(t) => {
-                let width =
-                    |j: usize| (task.totals[t][j] * (region.upper[j] - region.lower[j])).abs();
-                // A polymer's sum is split through the treat rates behind it.
-                let carriers = || model.polymers.iter().copied().filter(|&j| width(j) > 0.0);
-                let all: f64 = carriers().map(width).sum();
-                match model.sums.iter().position(|s| *s == t) {
-                    Some(s) if all <= 0.0 || !model.thickens(t) => put(Scalar::Sum(s), b),
-                    _ => {
-                        for j in carriers() {
-                            put(Scalar::Column(j), b * width(j) / all.max(f64::MIN_POSITIVE));
-                        }
-                    }
-                }
-            }
-        };
-        for (cause, b) in self.blame {
-            spread(cause, b);
-        }
-        spread(Cause::Total(self.weight), crossed);
-        blame.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let mut blame = self.blame;
+        blame.push((Cause::Total(self.weight), crossed));
         BendRow {
             row: Row {
                 coefficients,
@@ -148,5 +119,37 @@ impl Sum {
             },
             blame,
         }
+    }
+}
+
+impl BendRow {
+    /// The scalars of the region to blame for the row's slack, each with its part of it.
+    pub(super) fn blamed(&self, model: &Model, task: &Task, region: &Region) -> Vec<(Scalar, f64)> {
+        let mut blamed = Vec::new();
+        for (cause, part) in &self.blame {
+            match *cause {
+                Cause::Index(n, w) => {
+                    let place = model.quotients.iter().position(|p| *p == (n, w));
+                    blamed.extend(place.map(|q| (Scalar::Quotient(q), *part)));
+                }
+                Cause::Total(t) => {
+                    let width =
+                        |j: usize| (task.totals[t][j] * (region.upper[j] - region.lower[j])).abs();
+                    // A polymer's sum is split through the treat rates behind it.
+                    let carriers = || model.polymers.iter().copied().filter(|&j| width(j) > 0.0);
+                    let all: f64 = carriers().map(width).sum();
+                    match model.sums.iter().position(|s| *s == t) {
+                        Some(s) if all <= 0.0 || !model.thickens(t) => {
+                            blamed.push((Scalar::Sum(s), *part));
+                        }
+                        _ => blamed.extend(carriers().map(|j| {
+                            let own = width(j) / all.max(f64::MIN_POSITIVE);
+                            (Scalar::Column(j), part * own)
+                        })),
+                    }
+                }
+            }
+        }
+        blamed
     }
 }

@@ -12,6 +12,7 @@ use crate::solve::prove::estimate::LogViscosity;
 use crate::solve::prove::estimate::Shape;
 use crate::solve::prove::index_edge;
 use crate::solve::prove::interval::Interval;
+use crate::solve::prove::product::Cause;
 use crate::solve::prove::product::Sum;
 use crate::solve::task::Curve;
 use crate::solve::task::Task;
@@ -89,13 +90,13 @@ pub struct Model {
     pub polymers: Vec<usize>,
 }
 
-/// A row, and which scalar is to blame for how much of its slack.
+/// A row, and what is to blame for how much of its slack.
 #[derive(Debug, Clone)]
 pub struct BendRow {
     /// The row over the columns.
     pub row: Row,
-    /// Blame, largest first.
-    pub blame: Vec<(Scalar, f64)>,
+    /// What is to blame for how much of its slack.
+    pub(super) blame: Vec<(Cause, f64)>,
 }
 
 impl Model {
@@ -215,21 +216,44 @@ impl Model {
 
     /// An enclosure of a total over a region's mass fractions.
     pub(super) fn total(&self, task: &Task, region: &Region, total: usize) -> Interval {
-        let by_columns = Self::by_columns(task, region, total);
+        self.confined(region, total, Self::by_columns(task, region, total))
+    }
+
+    /// What is left of a total's enclosure within the region's own.
+    pub(super) fn confined(&self, region: &Region, total: usize, over: Interval) -> Interval {
         match self.sums.iter().position(|s| *s == total) {
-            Some(s) => by_columns.meet(region.sums[s]).unwrap_or(region.sums[s]),
-            None => by_columns,
+            Some(s) => over.meet(region.sums[s]).unwrap_or(region.sums[s]),
+            None => over,
         }
     }
 
     fn by_columns(task: &Task, region: &Region, total: usize) -> Interval {
-        task.totals[total]
-            .iter()
-            .zip(region.lower.iter().zip(&region.upper))
-            .filter(|(c, _)| **c != 0.0)
-            .fold(Interval::point(0.0), |sum, (c, (lo, hi))| {
-                sum + Interval::new(*lo, *hi).times(*c)
-            })
+        Self::by_columns_but(task, region, total, usize::MAX)
+    }
+
+    /// An enclosure of the sum over all columns but one.
+    pub(super) fn by_columns_but(
+        task: &Task,
+        region: &Region,
+        total: usize,
+        column: usize,
+    ) -> Interval {
+        let (mut lo, mut hi, mut size) = (0.0, 0.0, 0.0);
+        let ends = region.lower.iter().zip(&region.upper);
+        for (j, (c, (lower, upper))) in task.totals[total].iter().zip(ends).enumerate() {
+            if j == column {
+                continue;
+            }
+            let (a, b) = (c * lower, c * upper);
+            lo += a.min(b);
+            hi += a.max(b);
+            size += a.abs().max(b.abs());
+        }
+        // The rounding of n products and their sum is at most n units of 1.1e-16 of the terms' sizes (Higham
+        // 2002, section 3.1), taken here four times over.
+        #[expect(clippy::cast_precision_loss, reason = "a count of columns")]
+        let rounding = 4.0 * f64::EPSILON * task.totals[total].len() as f64 * size;
+        Interval::new(lo - rounding, hi + rounding)
     }
 
     pub(super) fn cell(&self, task: &Task, region: &Region, f: &LogViscosity) -> Option<Cell> {
@@ -240,12 +264,11 @@ impl Model {
         let of = |t: Option<usize>, without: f64| {
             t.map_or(Interval::point(without), |t| self.total(task, region, t))
         };
-        let nonnegative = |i: Interval| Interval::new(i.lo.max(0.0), i.hi.max(0.0));
         Some(Cell {
             index: region.quotients[q],
             rest: [
-                nonnegative(of(f.kept, 0.0)),
-                nonnegative(of(f.crowding, 0.0)),
+                of(f.kept, 0.0).nonnegative(),
+                of(f.crowding, 0.0).nonnegative(),
                 of(f.volume, 1.0),
             ],
         })

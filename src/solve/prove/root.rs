@@ -83,7 +83,7 @@ impl Prover<'_> {
     ) -> Option<(Region, Vec<Inward>)> {
         // Without a recipe nothing is cut off, and there is next to nothing to narrow.
         self.target()?;
-        let blamed = self.causes(x, bends);
+        let blamed = self.causes(region, x, bends);
         let mut series = Series::new(program);
         let mut round = Round::default();
         let mut narrowed = region.clone();
@@ -200,9 +200,7 @@ impl Prover<'_> {
         for (end, upper) in ends.iter_mut().zip([false, true]) {
             let (cost, least_weight) = self.distance(region, scalar, upper, *end);
             self.programs += 1;
-            let Found::Best { bound, y, .. } = series.solve(cost) else {
-                return None;
-            };
+            let (y, bound) = series.bound(cost)?;
             let to = inward(*end, upper, bound / least_weight);
             if self.memory.is_some() && (to - *end).abs() > WORTH_KEEPING * (over.hi - over.lo) {
                 round.ends.push(Inward {

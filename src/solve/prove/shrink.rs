@@ -6,11 +6,11 @@
 
 use crate::declare::problem::Side;
 use crate::solve::prove::estimate;
-use crate::solve::prove::estimate::Cell;
 use crate::solve::prove::estimate::From;
 use crate::solve::prove::estimate::LogViscosity;
 use crate::solve::prove::estimate::Shape;
 use crate::solve::prove::index_edge;
+use crate::solve::prove::interval::Interval;
 use crate::solve::prove::relax::Bend;
 use crate::solve::prove::relax::Model;
 use crate::solve::prove::relax::Region;
@@ -66,7 +66,8 @@ fn by_log(
         return true;
     };
     let b = thickening::range(f, &cell.rest);
-    let all = estimate::fluid(f, cell.index) + b;
+    let fluid = estimate::fluid(f, cell.index);
+    let all = fluid + b;
     match side {
         Side::Max if all.lo > bound => return false,
         Side::Min if all.hi < bound => return false,
@@ -83,8 +84,9 @@ fn by_log(
     if !move_index(model, region, f, side, end) {
         return false;
     }
-    for k in 0..model.polymers.len() {
-        move_polymer(model, task, region, f, side, bound, model.polymers[k]);
+    // The far end of the index has just been moved; the near one, which decides here, has not.
+    for &polymer in &model.polymers {
+        move_polymer(model, task, region, f, (side, bound, fluid), polymer);
     }
     true
 }
@@ -111,37 +113,47 @@ fn move_index(model: &Model, region: &mut Region, f: &LogViscosity, side: Side, 
 }
 
 /// Moves the end of a polymer's treat rate beyond which the limit is missed whatever else the region
-/// holds.
+/// holds. `fluid` encloses what the index makes, which does not know of the polymer's treat rate.
 fn move_polymer(
     model: &Model,
     task: &Task,
     region: &mut Region,
     f: &LogViscosity,
-    side: Side,
-    bound: f64,
+    (side, bound, fluid): (Side, f64, Interval),
     column: usize,
 ) {
-    let (lo, hi) = (region.lower[column], region.upper[column]);
-    let Some(cell) = model.cell(task, region, f) else {
+    let totals = [f.kept, f.crowding, f.volume];
+    let carried = |total: &Option<usize>| total.is_some_and(|t| task.totals[t][column] != 0.0);
+    if !totals[..2].iter().any(carried) {
         return;
-    };
-    // The index does not know of the polymer's treat rate.
-    let fluid = estimate::fluid(f, cell.index);
-    let misses = |region: &mut Region, lo: f64, hi: f64| {
-        (region.lower[column], region.upper[column]) = (lo, hi);
-        model.cell(task, region, f).is_some_and(|cell: Cell| {
-            let all = fluid + thickening::range(f, &cell.rest);
-            match side {
-                Side::Max => all.lo > bound,
-                Side::Min => all.hi < bound,
+    }
+    let others = totals.map(|t| t.map(|t| Model::by_columns_but(task, region, t, column)));
+    let (lo, hi) = (region.lower[column], region.upper[column]);
+    let misses = |lo: f64, hi: f64| {
+        let rest: [Interval; 3] = std::array::from_fn(|k| match (totals[k], others[k]) {
+            (Some(total), Some(others)) => {
+                let own = Interval::new(lo, hi).times(task.totals[total][column]);
+                let all = model.confined(region, total, others + own);
+                if k < 2 { all.nonnegative() } else { all }
             }
-        })
+            _ => Interval::point(if k < 2 { 0.0 } else { 1.0 }),
+        });
+        match side {
+            Side::Max => {
+                (Interval::point(fluid.lo) + Interval::point(thickening::end(f, &rest, false))).lo
+                    > bound
+            }
+            Side::Min => {
+                (Interval::point(fluid.hi) + Interval::point(thickening::end(f, &rest, true))).hi
+                    < bound
+            }
+        }
     };
-    let mut missed_by = |part: f64| {
+    let missed_by = |part: f64| {
         let part = part * (hi - lo);
         match side {
-            Side::Max => misses(region, hi - part, hi),
-            Side::Min => misses(region, lo, lo + part),
+            Side::Max => misses(hi - part, hi),
+            Side::Min => misses(lo, lo + part),
         }
     };
     // The largest part of the interval, from its far end, that misses the limit. Where the least part

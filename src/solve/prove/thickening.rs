@@ -65,29 +65,45 @@ pub(super) fn range(f: &LogViscosity, rest: &[Interval; 3]) -> Interval {
         return Interval::point(0.0);
     }
     let rho = Density::over(f, rest[2]).v;
-    let at = |q: f64, kappa: f64, rho: f64| {
-        let (q, kappa, rho) = (
-            Interval::point(q),
-            Interval::point(kappa),
-            Interval::point(rho),
-        );
-        let mut b = Interval::point(0.0);
-        if f.kept.is_some() {
-            let growth = match f.law {
-                ThickeningLaw::Martin => (kappa * rho).exp(),
-                ThickeningLaw::Huggins => kappa * rho + Interval::point(1.0),
-            };
-            b = (Interval::point(1.0) + q * rho * growth).ln();
-        }
-        if f.dynamic { b + rho.ln() } else { b }
-    };
     if rho.lo <= 0.0 || rest[0].lo < 0.0 || rest[1].lo < 0.0 {
         return jet(f, rest).v;
     }
     Interval::new(
-        at(rest[0].lo, rest[1].lo, rho.lo).lo,
-        at(rest[0].hi, rest[1].hi, rho.hi).hi,
+        corner(f, rest[0].lo, rest[1].lo, rho.lo).lo,
+        corner(f, rest[0].hi, rest[1].hi, rho.hi).hi,
     )
+}
+
+/// The lower or the upper end of [`range`] alone.
+#[must_use]
+pub(super) fn end(f: &LogViscosity, rest: &[Interval; 3], upper: bool) -> f64 {
+    if f.kept.is_none() && !f.dynamic {
+        return 0.0;
+    }
+    let rho = Density::over(f, rest[2]).v;
+    if rho.lo <= 0.0 || rest[0].lo < 0.0 || rest[1].lo < 0.0 {
+        let all = jet(f, rest).v;
+        return if upper { all.hi } else { all.lo };
+    }
+    if upper {
+        corner(f, rest[0].hi, rest[1].hi, rho.hi).hi
+    } else {
+        corner(f, rest[0].lo, rest[1].lo, rho.lo).lo
+    }
+}
+
+/// b at one corner of a box.
+fn corner(f: &LogViscosity, q: f64, kappa: f64, rho: f64) -> Interval {
+    let [q, kappa, rho] = [q, kappa, rho].map(Interval::point);
+    let mut b = Interval::point(0.0);
+    if f.kept.is_some() {
+        let growth = match f.law {
+            ThickeningLaw::Martin => (kappa * rho).exp(),
+            ThickeningLaw::Huggins => kappa * rho + Interval::point(1.0),
+        };
+        b = (Interval::point(1.0) + q * rho * growth).ln();
+    }
+    if f.dynamic { b + rho.ln() } else { b }
 }
 
 /// ln(1 + q ρ exp(κ ρ)) with derivatives in a form in which each variable appears once or twice, so

@@ -376,10 +376,13 @@ impl Prover<'_> {
     }
 
     fn look(&mut self, node: &mut Node) -> Verdict {
+        if let Some(verdict) = self.retraced_at_once(self.last(node), node) {
+            return verdict;
+        }
         if !self.narrow(&mut node.region) {
             return Verdict::Closed(self.threshold(), None);
         }
-        if let Some(verdict) = self.retraced(self.last(node), &node.region, node.bound) {
+        if let Some(verdict) = self.retraced(self.last(node), node) {
             return verdict;
         }
         node.last = None;
