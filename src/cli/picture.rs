@@ -1,24 +1,41 @@
 //! Pictures beside an answer: as a file where one is named, in plain characters where a person watches.
 
+use crate::cli::destination;
 use crate::cli::output;
 use crate::cli::refusal::Refusal;
 use crate::report::picture;
 use crate::report::picture::data::Picture;
 use crate::report::picture::file;
+use std::fs;
+use std::io;
 use std::path::Path;
 
 /// Columns of a plot in plain characters: what every terminal has.
 const COLUMNS: usize = 78;
 
-/// Tells of a file name that means no picture, before any work is done.
+/// Finds out, before any work is done, that a picture can be put where it was named. An earlier picture
+/// is replaced; any other file is not.
 ///
 /// # Errors
-/// Where the name ends otherwise than in `.svg` or `.png`.
+/// Where the name ends otherwise than in `.svg` or `.png`, the folder takes no file, or what is there
+/// already was not drawn here.
 pub fn named(path: Option<&Path>) -> Result<(), Refusal> {
     let Some(path) = path else { return Ok(()) };
-    file::kind(path)
-        .map(|_| ())
-        .map_err(|why| unwritten(path, &why))
+    let kind = file::kind(path).map_err(|why| unwritten(path, &why))?;
+    destination::ready(path)?;
+    match fs::read(path) {
+        Ok(bytes) if !file::is_one(kind, &bytes) => Err(Refusal::Sentence(format!(
+            "`{}` is there already and is no picture of this program's: name another file for `--picture`, or remove it first",
+            path.display()
+        ))),
+        Err(error) if error.kind() != io::ErrorKind::NotFound => {
+            Err(Refusal::Sentence(destination::cannot(
+                path,
+                &format!("it is there already, and cannot be read: {error}"),
+            )))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Writes a picture to the file that was named; a remark where there is nothing to draw.
