@@ -13,7 +13,7 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 67] = [
+const EXITS: [(&str, i32); 68] = [
     ("compare-broken", 1),
     ("compare-json", 0),
     ("compare-moved", 0),
@@ -71,6 +71,7 @@ const EXITS: [(&str, i32); 67] = [
     ("sweep-every-limit", 0),
     ("sweep-every-no-recipe", 1),
     ("sweep-every-price", 0),
+    ("sweep-grade-lacking", 2),
     ("sweep-json", 0),
     ("sweep-lacking", 2),
     ("sweep-map", 0),

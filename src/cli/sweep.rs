@@ -15,6 +15,8 @@ use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::cli::sensitivity;
 use crate::declare::read::varied;
+use crate::declare::read::varied::Unfit;
+use crate::fault::Faults;
 use crate::fault::Sources;
 use crate::report::drawn;
 use crate::report::json;
@@ -78,7 +80,13 @@ pub fn run(asked: &arguments::Sweep) -> Result<Exit, Refusal> {
         }
         dials.push(one);
     }
-    let problem = varied::prepared(&problem, &dials).map_err(Refusal::Sentence)?;
+    let problem = varied::prepared(&problem, &dials).map_err(|unfit| match unfit {
+        Unfit::Typed(words) => Refusal::Sentence(words),
+        Unfit::Files(faults) => Refusal::Files(Faults {
+            sources: sources.clone(),
+            faults,
+        }),
+    })?;
     let plan = Plan::new(problem, dials);
     countable(&plan, format)?;
     let orders = Orders {
