@@ -10,8 +10,9 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
-/// Columns of a plot in plain characters: what every terminal has.
-const COLUMNS: usize = 78;
+/// Columns of a plot in plain characters where the terminal does not say how wide it is, and at most.
+const USUAL: usize = 78;
+const MOST: usize = 100;
 
 /// Finds out, before any work is done, that a picture can be put where it was named. An earlier picture
 /// is replaced; any other file is not.
@@ -57,9 +58,17 @@ pub fn write(path: Option<&Path>, drawn: Option<&Picture>) -> Result<(), Refusal
 /// Where standard output cannot be written.
 pub fn show(drawn: Option<&Picture>) -> Result<(), Refusal> {
     match drawn.filter(|_| output::read_by_a_person()) {
-        Some(drawn) => output::answer(&format!("\n{}", picture::terminal(drawn, COLUMNS))),
+        Some(drawn) => output::answer(&format!(
+            "\n{}",
+            picture::terminal(drawn, columns(output::width()))
+        )),
         None => Ok(()),
     }
+}
+
+/// Columns of a plot on a terminal of this width; the last one stays free, for some wrap when it is full.
+fn columns(terminal: Option<usize>) -> usize {
+    terminal.map_or(USUAL, |width| width.saturating_sub(1).min(MOST))
 }
 
 fn unwritten(path: &Path, why: &file::Unwritten) -> Refusal {
@@ -67,4 +76,16 @@ fn unwritten(path: &Path, why: &file::Unwritten) -> Refusal {
         "the picture cannot be written to `{}`: {why}",
         path.display()
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::columns;
+
+    #[test]
+    fn a_plot_fills_the_terminal_within_reason() {
+        for (terminal, wide) in [(None, 78), (Some(80), 79), (Some(60), 59), (Some(250), 100)] {
+            assert_eq!(columns(terminal), wide, "{terminal:?}");
+        }
+    }
 }

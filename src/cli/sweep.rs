@@ -78,6 +78,9 @@ pub fn run(asked: &arguments::Sweep) -> Result<Exit, Refusal> {
             let path = &one.0.path;
             return Err(Refusal::Sentence(format!("`{path}` is varied twice")));
         }
+        if let Some(words) = varied::comma(&one.0, text) {
+            output::remark(&words);
+        }
         dials.push(one);
     }
     let problem = varied::prepared(&problem, &dials).map_err(|unfit| match unfit {

@@ -56,10 +56,7 @@ pub(super) fn text_of(path: &Path, named: Named) -> Result<String, (String, Stri
     File::open(path)
         .and_then(|file| file.take(cap).read_to_end(&mut bytes))
         .map_err(|error| match error.kind() {
-            ErrorKind::NotFound => (
-                format!("there is no file `{name}`"),
-                named.mend(),
-            ),
+            ErrorKind::NotFound => (format!("there is no file `{name}`"), named.mend()),
             ErrorKind::PermissionDenied => (
                 format!("`{name}` may not be read by this user"),
                 "change the permissions of the file".into(),

@@ -55,6 +55,25 @@ pub fn vary(problem: &Problem, text: &str, points: usize) -> Result<(Dial, Stops
     Ok((dial, stops))
 }
 
+/// What to ask of a list of two whole numbers, which may be one number with a decimal comma: `4,2`. Quiet
+/// where the second is too long for decimals, where there are more, and of what is counted.
+#[must_use]
+pub fn comma(dial: &Dial, text: &str) -> Option<String> {
+    let (_, list) = text.split_once('=')?;
+    let (whole, decimals) = list.trim().split_once(',')?;
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    let meant = digits(whole) && digits(decimals) && decimals.len() <= MOST_TYPED;
+    let path = &dial.path;
+    (meant && !dial.takes_words() && !dial.takes_whole_numbers()).then(|| {
+        format!(
+            "`{path}={whole},{decimals}` is read as two values, {whole} and {decimals}; if a decimal comma was meant, write `{path}={whole}.{decimals}`"
+        )
+    })
+}
+
+/// Decimals of a number typed by hand.
+const MOST_TYPED: usize = 2;
+
 /// The problem with every dial at its first setting, checked at the corners of all: what the reader of
 /// the files would have refused is refused, save a minimum above a maximum, which is an answer.
 ///
