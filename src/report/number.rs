@@ -116,9 +116,9 @@ pub fn spread(property: &Property, value: f64, sd: f64) -> String {
     if is_nothing(sd, places) {
         return format!("<{}", fixed(10_f64.powi(-places), places));
     }
+    // 0.996 is 1.0 with two digits, not 1.00; but it is rounded once.
     let rounded = digits(sd, SPREAD_DIGITS).parse().unwrap_or(sd);
-    let own = significant_before(rounded, SPREAD_DIGITS);
-    fixed(rounded, places.min(own))
+    fixed(sd, places.min(significant_before(rounded, SPREAD_DIGITS)))
 }
 
 /// Decimals of a value that still tell it from another at a distance: the value's own, or as many as
@@ -270,6 +270,9 @@ mod tests {
                 "12000",
             ),
             (Property::Noack, 8.0, 0.996, "1.0"),
+            (Property::BaseNumber, 7.2, 0.254, "0.3"),
+            (Property::AcidNumber, 1.6, 0.249, "0.2"),
+            (Property::Kv100, 17.86, 0.996, "1.0"),
             (Property::Element(Element::P), 750.0, 99.6, "100"),
         ] {
             assert_eq!(spread(&property, of, sd), told, "{property} {sd}");

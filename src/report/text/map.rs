@@ -122,7 +122,7 @@ fn sets(found: &Sweep, legend: &Legend) -> Vec<Vec<String>> {
 }
 
 fn regions(found: &Sweep, legend: &Legend) -> String {
-    let [(down, downs), (across, acrosses)] = found.plan.varied() else {
+    let [(_, downs), (_, acrosses)] = found.plan.varied() else {
         return String::new();
     };
     let problem = found.plan.problem();
@@ -154,9 +154,7 @@ fn regions(found: &Sweep, legend: &Legend) -> String {
         table.row(vec![dials::setting(downs, &downs.at(first)), signs]);
     }
     let mut out = format!(
-        "Regions by what binds: down {}, across {}, each head above its column\n{}{}",
-        dials::label(problem, down),
-        dials::label(problem, across),
+        "Regions by what binds: down and across as above, each head over its column\n{}{}",
         table.render(),
         left_out(lines.len(), downs.len(), columns.len(), acrosses.len())
     );

@@ -178,14 +178,20 @@ fn ends(found: &Sweep) -> String {
     format!("{named}: from {low} at {low_at} to {high} at {high_at}.")
 }
 
-/// Where a row stands: `600`, `600 and 7.5`.
+/// Where a row stands: `600`, `600 and 7.5`; a batch with its unit.
 fn place(found: &Sweep, row: &Row) -> String {
     let at: Vec<String> = found
         .plan
         .varied()
         .iter()
         .zip(&row.at)
-        .map(|((_, stops), setting)| dials::setting(stops, setting))
+        .map(|((dial, stops), setting)| {
+            let at = dials::setting(stops, setting);
+            match dial.aim {
+                Aim::Batch => words::with_unit(&at, &dial.unit(found.plan.problem())),
+                _ => at,
+            }
+        })
         .collect();
     at.join(" and ")
 }
