@@ -121,6 +121,18 @@ pub fn spread(property: &Property, value: f64, sd: f64) -> String {
     fixed(sd, places.min(significant_before(rounded, SPREAD_DIGITS)))
 }
 
+/// A change of a value: three significant digits at most, and no more than one decimal beyond the value's
+/// own; one digit where those would show nothing of it.
+#[must_use]
+pub fn change(property: &Property, value: f64, by: f64) -> String {
+    let places = (places(property, value) + 1).min(significant_before(by, 3));
+    if is_nothing(by, places) {
+        digits(by, 1)
+    } else {
+        fixed(by, places)
+    }
+}
+
 /// Decimals of a value that still tell it from another at a distance: the value's own, or as many as
 /// show the distance's first digit.
 #[must_use]
@@ -221,7 +233,9 @@ fn is_nothing(value: f64, places: i32) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{as_written, beside, fixed, places_to_tell, spread, up_to_one_digit, value};
+    use super::{
+        as_written, beside, change, fixed, places_to_tell, spread, up_to_one_digit, value,
+    };
     use crate::declare::property::Property;
     use crate::quantity::Celsius;
     use crate::standard::element::Element;
@@ -276,6 +290,20 @@ mod tests {
             (Property::Element(Element::P), 750.0, 99.6, "100"),
         ] {
             assert_eq!(spread(&property, of, sd), told, "{property} {sd}");
+        }
+    }
+
+    #[test]
+    fn a_change_is_little_finer_than_its_value() {
+        for (by, told) in [
+            (0.107_42, "0.107"),
+            (-0.025_31, "-0.0253"),
+            (0.001_39, "0.0014"),
+            (-0.000_114, "-0.0001"),
+            (0.000_021, "0.00002"),
+            (12.345, "12.3"),
+        ] {
+            assert_eq!(change(&Property::Cost, 1.952, by), told);
         }
     }
 

@@ -28,7 +28,7 @@ use crate::study::frontier::aim::Unable;
 use crate::study::solved::Solved;
 
 /// Significant digits of an exchange rate.
-const DIGITS: i32 = 3;
+const DIGITS: i32 = 2;
 
 /// Most components whose treat rates are shown.
 const SHOWN: usize = 5;

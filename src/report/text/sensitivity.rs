@@ -22,7 +22,7 @@ use crate::study::sensitivity::Row;
 use crate::study::sensitivity::Sensitivity;
 use crate::study::sensitivity::What;
 
-/// Significant digits of an effect and of a step.
+/// Significant digits of a step.
 const DIGITS: i32 = 3;
 
 /// Most treat rates told beside an effect, and the least change that is, mass %.
@@ -159,7 +159,7 @@ fn cells(study: &Sensitivity, one: &Row) -> Vec<String> {
         "step" => "step",
         _ => "",
     };
-    let [first, second] = ordered(one).map(|m| effect(&m.effect));
+    let [first, second] = ordered(one).map(|m| effect(study, &m.effect));
     vec![
         name(problem, &one.what),
         stated(&one.what, one.from),
@@ -184,12 +184,14 @@ pub fn stated(what: &What, value: f64) -> String {
     }
 }
 
-fn effect(effect: &Effect) -> String {
+fn effect(study: &Sensitivity, effect: &Effect) -> String {
     match effect {
         Effect::Nothing => "0".into(),
         Effect::Changes(by, _) => {
             let sign = if *by > 0.0 { "+" } else { "" };
-            format!("{sign}{}", number::digits(*by, DIGITS))
+            let goal = &study.base.problem.goal.property;
+            let value = study.base.value().unwrap_or(0.0);
+            format!("{sign}{}", number::change(goal, value, *by))
         }
         Effect::NoRecipe(_) => "no recipe".into(),
         Effect::Open => "not settled".into(),
