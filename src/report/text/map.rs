@@ -105,8 +105,8 @@ fn heads(acrosses: &Stops, columns: &[usize], wide: usize) -> String {
     let every = (longest + 2).div_ceil(wide).max(1);
     let room = every * wide;
     let shown = words.iter().step_by(every);
-    let line: String = shown.map(|w| format!("{w:<room$}")).collect();
-    line.trim_end().to_owned()
+    let line: Vec<String> = shown.map(|w| format!("{w:<room$}")).collect();
+    line.concat().trim_end().to_owned()
 }
 
 /// Each region's keys beyond those that bind everywhere, in the order of first sight.
@@ -145,13 +145,14 @@ fn regions(found: &Sweep, legend: &Legend) -> String {
     let mut table = Table::new(&[("", Align::Right), (heads.as_str(), Align::Left)]);
     let lines = thinned(downs.len(), WIDE);
     for &first in &lines {
-        let signs: String = columns
+        let signs: Vec<String> = columns
             .iter()
             .filter_map(|&second| row(found, first, second))
             .map(|row| format!("{:<wide$}", sign(row)))
             .collect();
-        let signs = signs.trim_end().to_owned();
-        table.row(vec![dials::setting(downs, &downs.at(first)), signs]);
+        let signs = signs.concat();
+        let place = dials::setting(downs, &downs.at(first));
+        table.row(vec![place, signs.trim_end().to_owned()]);
     }
     let mut out = format!(
         "Regions by what binds: down and across as above, each head over its column\n{}{}",
