@@ -24,7 +24,7 @@ pub fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
 /// Tries whether a file can be made there, and leaves nothing behind.
 ///
 /// # Errors
-/// As for [`write`].
+/// As for [`write()`].
 pub fn possible(path: &Path) -> io::Result<()> {
     let draft = beside(path)?;
     fs::write(&draft, []).and_then(|()| fs::remove_file(&draft))

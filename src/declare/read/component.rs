@@ -282,7 +282,7 @@ fn cold(
 const COLD: [f64; 2] = [-60.0, 0.0];
 
 /// Keeps a cold viscosity whose temperature could not be read as an estimate at the ends of all, so that
-/// it is not reported missing too, as [`one`] does.
+/// it is not reported missing too, as `one` does.
 fn at_any(node: Node<'_>, datum: impl Fn(Celsius) -> Datum, figures: &mut BTreeMap<Datum, Entry>) {
     for t in COLD.into_iter().filter_map(Celsius::from_degrees) {
         let unread = Entry::Estimate(node.place());
