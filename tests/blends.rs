@@ -212,6 +212,7 @@ fn requirements(p: &Problem) -> Vec<Party> {
     let limits = p.limits.iter().map(|l| Party::Limit {
         property: l.property.clone(),
         side: l.side,
+        strict: l.strict,
         stated: l.stated,
         unit: p.unit(&l.property),
         source: l.source.clone(),

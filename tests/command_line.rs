@@ -60,3 +60,32 @@ fn a_question_that_cannot_be_read_ends_in_two() {
         );
     }
 }
+
+/// What is there already and is no recipe stays, byte for byte; a folder that is missing is told of before
+/// any work, by the name that was given.
+#[test]
+fn a_recipe_is_written_over_nothing_else() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    let problem = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/problems/tow-truck-15w-40.toml"
+    );
+    // No text in any encoding that a recipe may have.
+    let (bytes, shelf) = (b"\xff\xfe\x00binary".as_slice(), b"currency = \"EUR\"\n");
+    std::fs::write(at("bytes"), bytes).expect("written");
+    std::fs::write(at("shelf.toml"), shelf).expect("written");
+    for (name, says) in [
+        ("bytes", "is there already and is no recipe"),
+        ("shelf.toml", "is there already and is no recipe"),
+        ("none/recipe.toml", "cannot be written: there is no folder"),
+    ] {
+        let output = run(&["solve", problem, "--write-recipe", &at(name)]);
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{name}: {told}");
+        assert!(output.stdout.is_empty(), "{name}");
+        assert!(told.contains(says) && told.contains(name), "{told}");
+    }
+    assert_eq!(std::fs::read(at("bytes")).expect("a file"), bytes);
+    assert_eq!(std::fs::read(at("shelf.toml")).expect("a file"), shelf);
+}

@@ -325,6 +325,11 @@ fn grades_without_a_recipe_each_say_why() {
         told.contains("No recipe at 5W-30: KV100 after shear must be at least 16.3"),
         "{told}"
     );
+    // SAE J300: grade 30 is below 12.5 mm²/s.
+    assert!(
+        told.contains("KV100 must be below 12.5 mm²/s (SAE J300 5W-30)"),
+        "{told}"
+    );
 }
 
 /// The requirements that bind at a point.
@@ -624,10 +629,11 @@ fn chances_show_the_part_beyond_each_limit() {
         let line = lines.iter().find(|l| ours(l.places[0])).expect("a line");
         x.holds(line.places[0].0, stated, head);
         let side = limit["side"].as_str().expect("a side");
+        let way = if side == "min" { "at least" } else { "at most" };
         let named = sheet
             .words()
             .iter()
-            .any(|t| ours(t.places[0]) && t.words == format!("{side} {stated}"));
+            .any(|t| ours(t.places[0]) && t.words == format!("{way} {stated}"));
         assert!(named, "{head}");
         let part = |colour: &str| -> f64 {
             let parts = sheet.all("polygon", colour);
@@ -658,6 +664,10 @@ fn chances_show_the_part_beyond_each_limit() {
         seen += 1;
     }
     assert!(seen >= 3, "{seen} panels");
+    // SAE J300 states the kinematic viscosity of grade 40 as at least 12.5 and *below* 16.3 mm²/s.
+    for words in ["at least 12.5", "below 16.3"] {
+        assert!(sheet.words().iter().any(|t| t.words == words), "{words}");
+    }
     let together = 100.0 * number(&told["together"]["probability"]);
     assert!(
         sheet

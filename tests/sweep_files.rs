@@ -370,6 +370,96 @@ fn exit_codes_say_whether_any_point_has_a_recipe() {
     sweep("limits.q.min=1..5", &["--shard", "3/2"], 2);
 }
 
+/// What a shell sees of a refusal: nothing on standard output, and the sentence.
+fn refused(folder: &Path, arguments: &[&str]) -> String {
+    let output = ran(folder, arguments, 2);
+    assert!(output.stdout.is_empty(), "{arguments:?}");
+    String::from_utf8(output.stderr).expect("text")
+}
+
+#[test]
+fn the_name_of_a_file_says_its_format() {
+    let folder = bench();
+    let begins = |name: &str| {
+        let text = fs::read_to_string(folder.path().join(name)).expect("a file");
+        text.chars().next().expect("a character")
+    };
+    for (name, first) in [
+        ("a.csv", 'l'),
+        ("a.jsonl", '{'),
+        ("b.ndjson", '{'),
+        ("b.CSV", 'l'),
+    ] {
+        ran(folder.path(), &asked(&["--to", name]), 0);
+        assert_eq!(begins(name), first, "{name}");
+    }
+    // Of another ending it is asked for.
+    for (name, format, first) in [("c.txt", "csv", 'l'), ("d", "jsonl", '{')] {
+        ran(
+            folder.path(),
+            &asked(&["--to", name, "--format", format]),
+            0,
+        );
+        assert_eq!(begins(name), first, "{name}");
+    }
+    for (more, says) in [
+        (
+            vec!["--to", "x.txt"],
+            "the ending of `x.txt` does not say what to write: name it `x.csv` or `x.jsonl`",
+        ),
+        (
+            vec!["--to", "x.json"],
+            "add `--format csv` or `--format jsonl`",
+        ),
+        (vec!["--to", "x"], "name it `x.csv`"),
+        (
+            vec!["--to", "x.jsonl", "--format", "csv"],
+            "`--format csv` does not go with the name `x.jsonl`: name it `x.csv`, or take `--format jsonl`",
+        ),
+        (
+            vec!["--to", "x.csv", "--format", "jsonl"],
+            "`--format jsonl` does not go with the name `x.csv`: name it `x.jsonl`, or take `--format csv`",
+        ),
+        (
+            vec!["--to", "x.csv", "--format", "json"],
+            "write lines as they are found",
+        ),
+    ] {
+        let told = refused(folder.path(), &asked(&more));
+        assert!(told.contains(says), "{more:?}: {told}");
+    }
+    let begun = fs::read_dir(folder.path()).expect("a folder");
+    let mut begun = begun.map(|i| i.expect("an item").file_name());
+    assert!(begun.all(|name| !name.to_string_lossy().starts_with('x')));
+}
+
+/// The file is told by the name that the user gave it, and why it cannot be there.
+#[test]
+fn a_file_that_cannot_be_written_is_named_as_it_was_asked_for() {
+    let folder = bench();
+    for (name, says) in [
+        (
+            "no/x.csv",
+            "error: `no/x.csv` cannot be written: there is no folder `no`",
+        ),
+        (
+            "oil.toml/x.csv",
+            "`oil.toml/x.csv` cannot be written: `oil.toml` is a file, not a folder",
+        ),
+    ] {
+        let told = refused(folder.path(), &asked(&["--to", name]));
+        assert!(told.contains(says), "{told}");
+        assert!(!told.contains(".part"), "{told}");
+    }
+    // A folder in which nobody can make a file, whoever asks (proc(5)).
+    if cfg!(target_os = "linux") {
+        let told = refused(folder.path(), &asked(&["--to", "/proc/x.csv"]));
+        let says = "error: `/proc/x.csv` cannot be written: the folder `/proc` takes no new file: ";
+        assert!(told.starts_with(says), "{told}");
+        assert!(!told.contains(".part"), "{told}");
+    }
+}
+
 /// Waits until a file has some bytes; whether it came to that.
 fn grown(path: &Path, bytes: u64) -> bool {
     (0..3000).any(|_| {

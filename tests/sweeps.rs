@@ -710,8 +710,10 @@ fn words_of_paths_and_values_that_cannot_be_read() {
         ("class=ACEA C9", "there is no class here"),
         ("limits.kv100.max=nan..5", "must be a finite number"),
     ] {
-        let read = varied::vary(&problem, text, 41)
-            .and_then(|one| varied::prepared(&problem, &[one]).map(|_| ()));
+        let read = varied::vary(&problem, text, 41).and_then(|one| {
+            let prepared = varied::prepared(&problem, &[one]);
+            prepared.map(|_| ()).map_err(|unfit| unfit.to_string())
+        });
         match (read, says) {
             (Ok(()), "") => {}
             (Err(words), says) if !says.is_empty() && words.contains(says) => {

@@ -13,7 +13,7 @@ use std::process::{Command, Output, Stdio};
 const CASES: &str = "tests/verbs";
 
 /// The cases that must be there, each with its exit code.
-const EXITS: [(&str, i32); 67] = [
+const EXITS: [(&str, i32); 73] = [
     ("compare-broken", 1),
     ("compare-json", 0),
     ("compare-moved", 0),
@@ -51,6 +51,7 @@ const EXITS: [(&str, i32); 67] = [
     ("reach-no-recipe", 1),
     ("reach-not-reached", 1),
     ("reach-parity", 0),
+    ("solve-balance-spoils", 1),
     ("solve-confidence", 0),
     ("solve-confidence-json", 0),
     ("solve-confidence-no-recipe", 1),
@@ -63,17 +64,22 @@ const EXITS: [(&str, i32); 67] = [
     ("solve-missing-file", 2),
     ("solve-no-recipe", 1),
     ("solve-no-recipe-json", 1),
+    ("solve-prices-shelf", 0),
     ("solve-stdin", 0),
     ("solve-text", 0),
+    ("sweep-batch", 0),
+    ("sweep-comma", 0),
     ("sweep-csv", 0),
     ("sweep-every-csv", 0),
     ("sweep-every-json", 0),
     ("sweep-every-limit", 0),
     ("sweep-every-no-recipe", 1),
     ("sweep-every-price", 0),
+    ("sweep-grade-lacking", 2),
     ("sweep-json", 0),
     ("sweep-lacking", 2),
     ("sweep-map", 0),
+    ("sweep-map-wide", 0),
     ("sweep-misspelt", 2),
     ("sweep-no-recipe", 1),
     ("sweep-nothing-asked", 2),

@@ -107,7 +107,8 @@ pub struct Solve {
     /// Tell how much work it was
     #[arg(long, short)]
     pub verbose: bool,
-    /// With --confidence, also draw where the results may lie: to this file, by its ending .svg or .png
+    /// With --confidence, also draw where the results may lie: to this file, .svg or .png (an earlier
+    /// picture is replaced, no other file)
     #[arg(long, value_name = "FILE", requires = "confidence")]
     pub picture: Option<PathBuf>,
 }
@@ -140,7 +141,8 @@ pub struct Predict {
     #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
     #[arg(requires = "confidence")]
     pub draws: usize,
-    /// With --confidence, also draw where the results may lie: to this file, by its ending .svg or .png
+    /// With --confidence, also draw where the results may lie: to this file, .svg or .png (an earlier
+    /// picture is replaced, no other file)
     #[arg(long, value_name = "FILE", requires = "confidence")]
     pub picture: Option<PathBuf>,
 }
@@ -235,7 +237,8 @@ pub struct Sweep {
     /// How to print the answer: text, csv, jsonl (a JSON object a line) or json (one object)
     #[arg(long, value_enum, hide_possible_values = true)]
     pub format: Option<SweepFormat>,
-    /// Write lines to this file, which can be gone on with when interrupted (csv, or jsonl by its name)
+    /// Write lines to this file, which can be gone on with when interrupted: CSV where its name ends in
+    /// .csv, JSON lines where in .jsonl, else what --format says
     #[arg(long, value_name = "FILE")]
     pub to: Option<PathBuf>,
     /// Go on with the file of an interrupted run of the same question
@@ -259,7 +262,7 @@ pub struct Sweep {
     /// Begin nothing new after this many seconds
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub time_limit: Option<Duration>,
-    /// Also draw it: to this file, by its ending .svg or .png
+    /// Also draw it: to this file, .svg or .png (an earlier picture is replaced, no other file)
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
 }
@@ -282,7 +285,7 @@ pub struct Frontier {
     /// Begin nothing new after this many seconds
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub time_limit: Option<Duration>,
-    /// Also draw it: to this file, by its ending .svg or .png
+    /// Also draw it: to this file, .svg or .png (an earlier picture is replaced, no other file)
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
 }

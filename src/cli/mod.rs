@@ -13,6 +13,8 @@ pub mod input;
 
 pub mod progress;
 
+pub mod destination;
+
 pub mod picture;
 
 pub mod interrupt;

@@ -2,6 +2,7 @@
 
 use crate::cli::refusal::Refusal;
 use crate::report::faults;
+use console::Term;
 use std::env;
 use std::io;
 use std::io::IsTerminal;
@@ -54,6 +55,13 @@ pub fn watched() -> bool {
 #[must_use]
 pub fn read_by_a_person() -> bool {
     io::stdout().is_terminal()
+}
+
+/// Characters across the terminal of standard output, where it is one and tells.
+#[must_use]
+pub fn width() -> Option<usize> {
+    let (_, columns) = Term::stdout().size_checked()?;
+    Some(usize::from(columns)).filter(|_| read_by_a_person())
 }
 
 /// Whether to colour standard error: a person is watching and has not asked for none

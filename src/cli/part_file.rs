@@ -5,6 +5,7 @@
 //! what was asked. Lines are appended in whole chunks; what a kill leaves of the last one is dropped by
 //! the next run.
 
+use crate::cli::destination;
 use crate::cli::refusal::Refusal;
 use crate::report::draft;
 use crate::report::json::answer;
@@ -70,7 +71,8 @@ impl PartFile {
                 path.display()
             )));
         }
-        let refuse = |error: io::Error| Refusal::of_system(cannot(&part), &error);
+        destination::ready(path)?;
+        let refuse = |error: io::Error| refused(path, &error);
         let file = File::options()
             .read(true)
             .write(true)
@@ -95,8 +97,7 @@ impl PartFile {
         if begun {
             same_question(&part, &note, &whole.question)?;
         } else {
-            write_note(&note, &whole.question)
-                .map_err(|error| Refusal::of_system(cannot(&note), &error))?;
+            write_note(&note, &whole.question).map_err(refuse)?;
         }
         let (kept, end) = kept(&file, &part, whole)?;
         let mut file = file;
@@ -122,7 +123,7 @@ impl PartFile {
     pub fn append(&mut self, text: &str) -> Result<(), Refusal> {
         self.file
             .write_all(text.as_bytes())
-            .map_err(|error| Refusal::of_system(cannot(&self.part), &error))
+            .map_err(|error| refused(&self.whole, &error))
     }
 
     /// Gives the finished file its name.
@@ -140,15 +141,16 @@ impl PartFile {
         self.file
             .sync_all()
             .and_then(|()| fs::rename(&self.part, &self.whole))
-            .map_err(|error| Refusal::of_system(cannot(&self.whole), &error))?;
+            .map_err(|error| refused(&self.whole, &error))?;
         // The answer is whole; a note that cannot be removed is only litter.
         drop(fs::remove_file(&self.note));
         Ok(())
     }
 }
 
-fn cannot(path: &Path) -> String {
-    format!("`{}` cannot be written", path.display())
+/// A failure of the disk, of the file that was named: of its parts nobody asked.
+fn refused(path: &Path, error: &io::Error) -> Refusal {
+    Refusal::Sentence(destination::cannot(path, &error.to_string()))
 }
 
 fn beside(path: &Path, end: &str) -> PathBuf {

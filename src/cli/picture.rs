@@ -1,24 +1,42 @@
 //! Pictures beside an answer: as a file where one is named, in plain characters where a person watches.
 
+use crate::cli::destination;
 use crate::cli::output;
 use crate::cli::refusal::Refusal;
 use crate::report::picture;
 use crate::report::picture::data::Picture;
 use crate::report::picture::file;
+use std::fs;
+use std::io;
 use std::path::Path;
 
-/// Columns of a plot in plain characters: what every terminal has.
-const COLUMNS: usize = 78;
+/// Columns of a plot in plain characters where the terminal does not say how wide it is, and at most.
+const USUAL: usize = 78;
+const MOST: usize = 100;
 
-/// Tells of a file name that means no picture, before any work is done.
+/// Finds out, before any work is done, that a picture can be put where it was named. An earlier picture
+/// is replaced; any other file is not.
 ///
 /// # Errors
-/// Where the name ends otherwise than in `.svg` or `.png`.
+/// Where the name ends otherwise than in `.svg` or `.png`, the folder takes no file, or what is there
+/// already was not drawn here.
 pub fn named(path: Option<&Path>) -> Result<(), Refusal> {
     let Some(path) = path else { return Ok(()) };
-    file::kind(path)
-        .map(|_| ())
-        .map_err(|why| unwritten(path, &why))
+    let kind = file::kind(path).map_err(|why| unwritten(path, &why))?;
+    destination::ready(path)?;
+    match fs::read(path) {
+        Ok(bytes) if !file::is_one(kind, &bytes) => Err(Refusal::Sentence(format!(
+            "`{}` is there already and is no picture of this program's: name another file for `--picture`, or remove it first",
+            path.display()
+        ))),
+        Err(error) if error.kind() != io::ErrorKind::NotFound => {
+            Err(Refusal::Sentence(destination::cannot(
+                path,
+                &format!("it is there already, and cannot be read: {error}"),
+            )))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Writes a picture to the file that was named; a remark where there is nothing to draw.
@@ -40,9 +58,17 @@ pub fn write(path: Option<&Path>, drawn: Option<&Picture>) -> Result<(), Refusal
 /// Where standard output cannot be written.
 pub fn show(drawn: Option<&Picture>) -> Result<(), Refusal> {
     match drawn.filter(|_| output::read_by_a_person()) {
-        Some(drawn) => output::answer(&format!("\n{}", picture::terminal(drawn, COLUMNS))),
+        Some(drawn) => output::answer(&format!(
+            "\n{}",
+            picture::terminal(drawn, columns(output::width()))
+        )),
         None => Ok(()),
     }
+}
+
+/// Columns of a plot on a terminal of this width; the last one stays free, for some wrap when it is full.
+fn columns(terminal: Option<usize>) -> usize {
+    terminal.map_or(USUAL, |width| width.saturating_sub(1).min(MOST))
 }
 
 fn unwritten(path: &Path, why: &file::Unwritten) -> Refusal {
@@ -50,4 +76,16 @@ fn unwritten(path: &Path, why: &file::Unwritten) -> Refusal {
         "the picture cannot be written to `{}`: {why}",
         path.display()
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::columns;
+
+    #[test]
+    fn a_plot_fills_the_terminal_within_reason() {
+        for (terminal, wide) in [(None, 78), (Some(80), 79), (Some(60), 59), (Some(250), 100)] {
+            assert_eq!(columns(terminal), wide, "{terminal:?}");
+        }
+    }
 }

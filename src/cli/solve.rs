@@ -5,6 +5,7 @@ use crate::cli::arguments::Format;
 use crate::cli::arguments::Prices;
 use crate::cli::confidence;
 use crate::cli::contributions;
+use crate::cli::destination;
 use crate::cli::exit::Exit;
 use crate::cli::input;
 use crate::cli::output;
@@ -25,6 +26,8 @@ use crate::solve::alternatives;
 use crate::solve::answer::Answer;
 use crate::solve::logic::Demand;
 use crate::solve::search::Budget;
+use std::fs;
+use std::io;
 use std::path::Path;
 use std::time::Instant;
 
@@ -146,12 +149,14 @@ fn words(
 
 /// Refuses to write a recipe over a file that is something else: a shelf, or the problem itself.
 fn spare(path: &Path) -> Result<(), Refusal> {
-    match std::fs::read_to_string(path) {
-        Ok(text) if !recipe_file::is_one(&text) => Err(Refusal::Sentence(format!(
+    destination::ready(path)?;
+    match fs::read(path) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+        Ok(bytes) if str::from_utf8(&bytes).is_ok_and(recipe_file::is_one) => Ok(()),
+        _ => Err(Refusal::Sentence(format!(
             "`{}` is there already and is no recipe: name another file for `--write-recipe`",
             path.display()
         ))),
-        _ => Ok(()),
     }
 }
 

@@ -15,6 +15,8 @@ use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::cli::sensitivity;
 use crate::declare::read::varied;
+use crate::declare::read::varied::Unfit;
+use crate::fault::Faults;
 use crate::fault::Sources;
 use crate::report::drawn;
 use crate::report::json;
@@ -76,9 +78,18 @@ pub fn run(asked: &arguments::Sweep) -> Result<Exit, Refusal> {
             let path = &one.0.path;
             return Err(Refusal::Sentence(format!("`{path}` is varied twice")));
         }
+        if let Some(words) = varied::comma(&one.0, text) {
+            output::remark(&words);
+        }
         dials.push(one);
     }
-    let problem = varied::prepared(&problem, &dials).map_err(Refusal::Sentence)?;
+    let problem = varied::prepared(&problem, &dials).map_err(|unfit| match unfit {
+        Unfit::Typed(words) => Refusal::Sentence(words),
+        Unfit::Files(faults) => Refusal::Files(Faults {
+            sources: sources.clone(),
+            faults,
+        }),
+    })?;
     let plan = Plan::new(problem, dials);
     countable(&plan, format)?;
     let orders = Orders {
@@ -109,16 +120,13 @@ enum Format {
 
 /// The format asked for, or the one that the file's name means.
 fn format(asked: &arguments::Sweep) -> Result<Format, Refusal> {
-    let ending = asked.to.as_deref().and_then(Path::extension);
-    let named = match ending.and_then(|e| e.to_str()) {
-        Some("jsonl" | "ndjson") => SweepFormat::Jsonl,
-        _ => SweepFormat::Csv,
-    };
     let lines = asked.to.is_some() || asked.shard.is_some();
-    let format = asked
-        .format
-        .unwrap_or(if lines { named } else { SweepFormat::Text });
-    match format {
+    let named = match &asked.to {
+        Some(path) => ending(path, asked.format)?,
+        None if lines => SweepFormat::Csv,
+        None => SweepFormat::Text,
+    };
+    match asked.format.unwrap_or(named) {
         SweepFormat::Csv => Ok(Format::Lines(Kind::Csv)),
         SweepFormat::Jsonl => Ok(Format::Lines(Kind::JsonLines)),
         _ if lines => Err(Refusal::Sentence(
@@ -126,6 +134,41 @@ fn format(asked: &arguments::Sweep) -> Result<Format, Refusal> {
         )),
         SweepFormat::Text => Ok(Format::Whole(false)),
         SweepFormat::Json => Ok(Format::Whole(true)),
+    }
+}
+
+/// The format that a file's name means, beside the one asked for.
+///
+/// # Errors
+/// Where the name says another format than the one asked for, or none is asked for and it says none.
+fn ending(path: &Path, asked: Option<SweepFormat>) -> Result<SweepFormat, Refusal> {
+    let name = path.extension().map(|e| e.to_string_lossy().to_lowercase());
+    let says = match name.as_deref() {
+        Some("csv") => Some(SweepFormat::Csv),
+        Some("jsonl" | "ndjson") => Some(SweepFormat::Jsonl),
+        _ => None,
+    };
+    let word = |format| match format {
+        SweepFormat::Jsonl => "jsonl",
+        _ => "csv",
+    };
+    let called = |format| path.with_extension(word(format)).display().to_string();
+    let lines = |format: &SweepFormat| matches!(format, SweepFormat::Csv | SweepFormat::Jsonl);
+    match (says, asked.filter(lines)) {
+        (None, None) if asked.is_none() => Err(Refusal::Sentence(format!(
+            "the ending of `{}` does not say what to write: name it `{}` or `{}`, or add `--format csv` or `--format jsonl`",
+            path.display(),
+            called(SweepFormat::Csv),
+            called(SweepFormat::Jsonl),
+        ))),
+        (Some(says), Some(asked)) if says != asked => Err(Refusal::Sentence(format!(
+            "`--format {}` does not go with the name `{}`: name it `{}`, or take `--format {}`",
+            word(asked),
+            path.display(),
+            called(asked),
+            word(says),
+        ))),
+        (says, asked) => Ok(asked.or(says).unwrap_or(SweepFormat::Csv)),
     }
 }
 

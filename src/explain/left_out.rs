@@ -33,8 +33,10 @@ pub struct LeftOut {
     pub enters_at: Option<f64>,
     /// Whether that was proved over the whole shelf.
     pub sure: bool,
-    /// Change of the treat rates where it comes in, mass %, by component, itself first; empty where it
-    /// does not.
+    /// Whether it comes in with a treat rate of its own, in quite another recipe; else from nothing on.
+    pub at_once: bool,
+    /// Change of the treat rates where it comes in, mass %, by component, itself first: to the other recipe
+    /// where it comes in at once, else with 1 % of it. Empty where it does not come in.
     pub replaces: Vec<(usize, f64)>,
 }
 
@@ -117,6 +119,7 @@ fn left_out(ground: &Ground, column: usize) -> Option<LeftOut> {
         price,
         enters_at: enters.then_some(at),
         sure,
+        at_once: enters && other.is_some(),
         replaces: if enters {
             replaces(ground, column, other.as_deref())
         } else {

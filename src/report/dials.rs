@@ -43,13 +43,20 @@ pub fn column(problem: &Problem, dial: &Dial) -> String {
     }
 }
 
-/// A setting as a table shows it: to a hundredth of the way to the next one.
+/// A setting as a table shows it: to a hundredth of the way to the next one; the ends of a range as they
+/// were typed.
 #[must_use]
 pub fn setting(stops: &Stops, setting: &Setting) -> String {
     let Setting::Number(value) = setting else {
         return keys::setting(setting);
     };
+    let end = |place: usize| {
+        stops
+            .number(place)
+            .is_some_and(|e| e.total_cmp(value).is_eq())
+    };
     match stops {
+        _ if end(0) || end(stops.len().saturating_sub(1)) => number::as_written(*value),
         Stops::List(_) => number::as_written(*value),
         Stops::Even { .. } | Stops::Steps { .. } => {
             let apart = stops

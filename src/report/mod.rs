@@ -15,6 +15,8 @@ pub mod warnings;
 
 pub mod words;
 
+pub mod bound;
+
 pub mod beside;
 
 pub mod step;

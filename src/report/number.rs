@@ -91,7 +91,7 @@ pub fn value(property: &Property, value: f64) -> String {
     fixed(value, places(property, value))
 }
 
-/// A standard deviation or a distance beside a value: with the value's digits, or with one digit of
+/// A distance beside a value: with the value's digits, or with one digit of
 /// its own where those would show nothing of it.
 #[must_use]
 pub fn beside(property: &Property, value: f64, distance: f64) -> String {
@@ -101,6 +101,35 @@ pub fn beside(property: &Property, value: f64, distance: f64) -> String {
         fixed(distance, finest)
     } else {
         fixed(distance, places)
+    }
+}
+
+/// Significant digits of a standard deviation: nobody knows one better (common practice; JCGM 100:2008,
+/// 7.2.6, from memory).
+const SPREAD_DIGITS: i32 = 2;
+
+/// A standard deviation beside a value: with no more decimals than the value and no more than two
+/// significant digits; less than the value's last digit is told as that.
+#[must_use]
+pub fn spread(property: &Property, value: f64, sd: f64) -> String {
+    let places = places(property, value);
+    if is_nothing(sd, places) {
+        return format!("<{}", fixed(10_f64.powi(-places), places));
+    }
+    // 0.996 is 1.0 with two digits, not 1.00; but it is rounded once.
+    let rounded = digits(sd, SPREAD_DIGITS).parse().unwrap_or(sd);
+    fixed(sd, places.min(significant_before(rounded, SPREAD_DIGITS)))
+}
+
+/// A change of a value: three significant digits at most, and no more than one decimal beyond the value's
+/// own; one digit where those would show nothing of it.
+#[must_use]
+pub fn change(property: &Property, value: f64, by: f64) -> String {
+    let places = (places(property, value) + 1).min(significant_before(by, 3));
+    if is_nothing(by, places) {
+        digits(by, 1)
+    } else {
+        fixed(by, places)
     }
 }
 
@@ -114,19 +143,22 @@ pub fn places_to_tell(property: &Property, value: f64, distance: f64) -> i32 {
 /// A number with this many significant digits, at most nine decimals.
 #[must_use]
 pub fn digits(value: f64, digits: i32) -> String {
+    fixed(value, significant_before(value, digits))
+}
+
+/// Decimals that leave this many significant digits, before the point too: 1234 with two digits is 1200.
+fn significant_before(value: f64, digits: i32) -> i32 {
     let size = value.abs();
-    let mut places = significant(value, digits);
-    // Before the point too: 1234 with two digits is 1200.
-    if size >= 10.0 && size.is_finite() {
-        let mut whole = size;
-        let mut before = 0;
-        while whole >= 10.0 {
-            whole /= 10.0;
-            before += 1;
-        }
-        places = digits - 1 - before;
+    if size < 10.0 || !size.is_finite() {
+        return significant(value, digits);
     }
-    fixed(value, places)
+    let mut whole = size;
+    let mut before = 0;
+    while whole >= 10.0 {
+        whole /= 10.0;
+        before += 1;
+    }
+    digits - 1 - before
 }
 
 /// A share of something, at least nothing, rounded up to one significant digit.
@@ -201,9 +233,12 @@ fn is_nothing(value: f64, places: i32) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{as_written, beside, fixed, places_to_tell, up_to_one_digit, value};
+    use super::{
+        as_written, beside, change, fixed, places_to_tell, spread, up_to_one_digit, value,
+    };
     use crate::declare::property::Property;
     use crate::quantity::Celsius;
+    use crate::standard::element::Element;
 
     #[test]
     fn values_are_printed_as_their_test_reports_them() {
@@ -226,6 +261,50 @@ mod tests {
         assert_eq!(beside(&Property::Vi, 168.0, 2.6), "3");
         assert_eq!(beside(&Property::Vi, 168.0, -0.04), "-0.04");
         assert_eq!(beside(&Property::Noack, 11.0, 0.0), "0.0");
+    }
+
+    /// By hand, from the rule alone: two significant digits at most, and none that the value does not have.
+    #[test]
+    fn a_spread_is_never_finer_than_its_value() {
+        for (property, of, sd, told) in [
+            (Property::Density, 0.853_26, 0.000_009, "<0.0001"),
+            (Property::Density, 0.853_26, 0.000_06, "0.0001"),
+            (Property::Density, 0.853_26, 0.001_24, "0.0012"),
+            (Property::Vi, 168.0, 0.3, "<1"),
+            (Property::Vi, 168.0, 2.6, "3"),
+            (Property::Kv100, 17.86, 0.894, "0.89"),
+            (Property::Kv100, 17.86, 12.345, "12"),
+            (Property::Kv40, 113.1, 5.82, "5.8"),
+            (Property::Ccs(Celsius::whole(-30)), 4750.0, 3.0, "<10"),
+            (Property::Ccs(Celsius::whole(-30)), 4750.0, 364.0, "360"),
+            (
+                Property::Mrv(Celsius::whole(-35)),
+                13_700.0,
+                12_345.0,
+                "12000",
+            ),
+            (Property::Noack, 8.0, 0.996, "1.0"),
+            (Property::BaseNumber, 7.2, 0.254, "0.3"),
+            (Property::AcidNumber, 1.6, 0.249, "0.2"),
+            (Property::Kv100, 17.86, 0.996, "1.0"),
+            (Property::Element(Element::P), 750.0, 99.6, "100"),
+        ] {
+            assert_eq!(spread(&property, of, sd), told, "{property} {sd}");
+        }
+    }
+
+    #[test]
+    fn a_change_is_little_finer_than_its_value() {
+        for (by, told) in [
+            (0.107_42, "0.107"),
+            (-0.025_31, "-0.0253"),
+            (0.001_39, "0.0014"),
+            (-0.000_114, "-0.0001"),
+            (0.000_021, "0.00002"),
+            (12.345, "12.3"),
+        ] {
+            assert_eq!(change(&Property::Cost, 1.952, by), told);
+        }
     }
 
     #[test]

@@ -4,7 +4,7 @@ use crate::declare::problem::Problem;
 use crate::explain::turn::Bar;
 use crate::explain::turn::End;
 use crate::explain::turn::Turn;
-use crate::report::number;
+use crate::report::bound::Bound;
 use crate::report::words;
 
 /// What happens at the end of a range; `own` are the limits that were moved.
@@ -43,13 +43,6 @@ fn turn_clause(problem: &Problem, turn: Turn, own: &[usize]) -> String {
 /// `KV100 (at least 16.3 mm²/s)`.
 fn limit(problem: &Problem, index: usize) -> String {
     let limit = &problem.limits[index];
-    format!(
-        "{} ({} {})",
-        words::property(&limit.property),
-        words::must_be(limit.side, limit.strict),
-        words::with_unit(
-            &number::bound(&limit.property, limit.stated),
-            &problem.unit(&limit.property)
-        )
-    )
+    let bound = Bound::limit(problem, limit);
+    format!("{} ({})", words::property(&limit.property), bound.alone())
 }

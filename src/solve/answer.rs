@@ -64,6 +64,8 @@ pub enum Party {
         property: Property,
         /// Which way.
         side: Side,
+        /// Whether the standard says "strictly below".
+        strict: bool,
         /// The number as printed in the file or the standard.
         stated: f64,
         /// Its unit.

@@ -327,6 +327,7 @@ pub fn limit_party(problem: &Problem, index: usize) -> Party {
     Party::Limit {
         property: limit.property.clone(),
         side: limit.side,
+        strict: limit.strict,
         stated: limit.stated,
         unit: problem.unit(&limit.property),
         source: limit.source.clone(),

@@ -325,6 +325,7 @@ pub(crate) fn none() -> Answer {
             Party::Limit {
                 property: Property::Element(Element::P),
                 side: Side::Min,
+                strict: false,
                 stated: 900.0,
                 unit: Unit::PPM,
                 source: LimitSource::Problem,
@@ -332,6 +333,7 @@ pub(crate) fn none() -> Answer {
             Party::Limit {
                 property: Property::Ash,
                 side: Side::Max,
+                strict: false,
                 stated: 0.8,
                 unit: Unit::PERCENT,
                 source: LimitSource::Class("ACEA C3".into(), "from memory".into()),

@@ -60,9 +60,11 @@ fn a_file_of_each_kind_is_made_and_nothing_beside_it() {
     let folder = folder();
     for name in ["a.svg", "b.png", "C.SVG"] {
         let file = folder.path().join(name);
-        fs::write(&file, "what was there").expect("written");
         let path = file.to_str().expect("UTF-8");
-        let output = run(&["sweep", HILL, "--every-price", "--picture", path]);
+        let ask = ["sweep", HILL, "--every-price", "--picture", path];
+        // An empty file is nothing to lose.
+        fs::write(&file, "").expect("written");
+        let output = run(&ask);
         assert_eq!(output.status.code(), Some(0), "{name}");
         let bytes = fs::read(&file).expect("a file");
         if name == "b.png" {
@@ -77,6 +79,15 @@ fn a_file_of_each_kind_is_made_and_nothing_beside_it() {
         assert!(!said.contains('█'), "{said}");
     }
     assert_eq!(names(folder.path()).len(), 3, "no draft is left");
+    // Each may be drawn anew.
+    for name in ["a.svg", "b.png"] {
+        let path = folder.path().join(name);
+        let path = path.to_str().expect("UTF-8");
+        let before = fs::read(path).expect("a file");
+        let output = run(&["sweep", HILL, "--every-limit", "--picture", path]);
+        assert_eq!(output.status.code(), Some(0), "{name}");
+        assert_ne!(fs::read(path).expect("a file"), before, "{name}");
+    }
 }
 
 #[test]
@@ -84,7 +95,17 @@ fn what_cannot_be_a_picture_is_refused_and_harms_nothing() {
     let folder = folder();
     let at = |name: &str| folder.path().join(name).to_str().expect("UTF-8").to_owned();
     let (pdf, svg, lost) = (at("a.pdf"), at("a.svg"), at("lost/a.svg"));
-    fs::write(&svg, "kept").expect("written");
+    fs::write(&svg, "").expect("written");
+    // A drawing and a picture by another hand, a folder, and a file where a folder is named.
+    let (drawing, pixels) = (at("drawing.svg"), at("pixels.png"));
+    let by_hand = r#"<svg xmlns="http://www.w3.org/2000/svg"><title>mine</title></svg>"#;
+    fs::write(&drawing, by_hand).expect("written");
+    let red = Pixmap::new(3, 3).expect("a size").encode_png();
+    fs::write(&pixels, red.expect("a PNG")).expect("written");
+    let kept = [&drawing, &pixels].map(|path| fs::read(path).expect("a file"));
+    let taken = at("taken.svg");
+    fs::create_dir(&taken).expect("a folder");
+    let inside = format!("{drawing}/a.svg");
     let vary = [
         "--vary",
         "limits.noack.max=7..8",
@@ -94,7 +115,20 @@ fn what_cannot_be_a_picture_is_refused_and_harms_nothing() {
     ];
     for (more, says) in [
         (vec!["--picture", &pdf], "ends in `.svg`"),
-        (vec!["--picture", &lost], "the picture cannot be written"),
+        (
+            vec!["--picture", &lost],
+            "/lost/a.svg` cannot be written: there is no folder `",
+        ),
+        (vec!["--picture", &drawing], "drawing.svg` is there already"),
+        (vec!["--picture", &pixels], "pixels.png` is there already"),
+        (
+            vec!["--picture", &taken],
+            "taken.svg` cannot be written: it is a folder",
+        ),
+        (
+            vec!["--picture", &inside],
+            "drawing.svg` is a file, not a folder",
+        ),
         (
             vec!["--format", "csv", "--picture", &svg],
             "`--picture` goes with",
@@ -108,6 +142,8 @@ fn what_cannot_be_a_picture_is_refused_and_harms_nothing() {
         let told = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(2), "{more:?}: {told}");
         assert!(told.contains(says), "{more:?}: {told}");
+        // Before any work: nothing was answered.
+        assert!(output.stdout.is_empty(), "{more:?}");
     }
     let both = [
         "sweep",
@@ -138,8 +174,14 @@ fn what_cannot_be_a_picture_is_refused_and_harms_nothing() {
     ]);
     let told = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(told.contains("no picture was written"), "{told}");
-    assert_eq!(fs::read_to_string(&svg).expect("a file"), "kept");
-    assert_eq!(names(folder.path()), ["a.svg"]);
+    assert_eq!(fs::read_to_string(&svg).expect("a file"), "");
+    assert_eq!(
+        [&drawing, &pixels].map(|path| fs::read(path).expect("a file")),
+        kept
+    );
+    let mut left = names(folder.path());
+    left.sort();
+    assert_eq!(left, ["a.svg", "drawing.svg", "pixels.png", "taken.svg"]);
 }
 
 /// The commands of the README that draw, word for word.

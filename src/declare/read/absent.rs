@@ -53,16 +53,15 @@ pub(super) fn absences(problem: &Problem, faults: &mut Vec<Fault>) {
 fn lacks(component: &Component, need: &Need, (words, place): &Asker) -> Fault {
     let id = &component.id;
     let key = need.key();
-    let fault = Fault::at(
-        Code::MissingValue,
-        format!("`{id}` states no {}", spoken(need, &key)),
-        component.place.clone(),
-        "this component",
-    );
+    let at = |label: &str| {
+        let title = format!("`{id}` states no {}", spoken(need, &key));
+        Fault::at(Code::MissingValue, title, component.place.clone(), label)
+    };
+    // What no file says has no place of its own.
     let fault = if place.span.is_empty() {
-        fault
+        at(&format!("this component; {words}"))
     } else {
-        fault.and(place.clone(), words.clone())
+        at("this component").and(place.clone(), words.clone())
     };
     fault.help(format!(
         "{}; or leave it out: `{id} = {{ max = 0 }}` in the problem's `[treat]`",

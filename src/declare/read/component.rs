@@ -240,15 +240,24 @@ fn cold(
     let key = item.key;
     let what = format!("`{key}` of `{called}`");
     let Some(table) = item.node.as_table() else {
+        let help = if item.node.as_text() == Some("estimated") {
+            format!(
+                "say at which: `{key} = {{ \"-35\" = \"estimated\", \"-30\" = \"estimated\" }}`"
+            )
+        } else {
+            format!("write `{key} = {{ \"-35\" = …, \"-30\" = … }}`")
+        };
         faults.push(
             item.node
                 .wrong_type(&what, "a table of test temperatures")
-                .help(format!("write `{key} = {{ \"-35\" = …, \"-30\" = … }}`")),
+                .help(help),
         );
+        at_any(item.node, datum, figures);
         return;
     };
     for entry in &table.items {
         let Some(t) = temperature(entry, &what, faults) else {
+            at_any(entry.node, &datum, figures);
             continue;
         };
         let datum = datum(t);
@@ -269,10 +278,22 @@ fn cold(
     }
 }
 
+/// Test temperatures go from here to there, °C.
+const COLD: [f64; 2] = [-60.0, 0.0];
+
+/// Keeps a cold viscosity whose temperature could not be read as an estimate at the ends of all, so that
+/// it is not reported missing too, as `one` does.
+fn at_any(node: Node<'_>, datum: impl Fn(Celsius) -> Datum, figures: &mut BTreeMap<Datum, Entry>) {
+    for t in COLD.into_iter().filter_map(Celsius::from_degrees) {
+        let unread = Entry::Estimate(node.place());
+        figures.entry(datum(t)).or_insert(unread);
+    }
+}
+
 fn temperature(entry: &Item<'_>, what: &str, faults: &mut Vec<Fault>) -> Option<Celsius> {
     let written = short(entry.key);
     let degrees = entry.key.trim().parse::<f64>().ok();
-    if let Some(t) = degrees.filter(|t| (-60.0..=0.0).contains(t)) {
+    if let Some(t) = degrees.filter(|t| (COLD[0]..=COLD[1]).contains(t)) {
         let dotted = entry
             .node
             .as_table()

@@ -22,8 +22,28 @@ pub(super) struct Loaded {
     pub(super) text: String,
 }
 
+/// Who named a file: where its path starts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Named {
+    /// The command line.
+    Typed,
+    /// A problem: what it is there.
+    ByProblem(&'static str),
+}
+
+impl Named {
+    fn mend(self) -> String {
+        match self {
+            Named::Typed => "mend the path; it starts at the folder in which you are".into(),
+            Named::ByProblem(what) => {
+                format!("mend the path; {what}'s path starts at the folder of the problem file")
+            }
+        }
+    }
+}
+
 /// The text of a file, or what is wrong with it and what to do.
-pub(super) fn text_of(path: &Path) -> Result<String, (String, String)> {
+pub(super) fn text_of(path: &Path, named: Named) -> Result<String, (String, String)> {
     let name = path.display();
     if path.is_dir() {
         return Err((
@@ -36,10 +56,7 @@ pub(super) fn text_of(path: &Path) -> Result<String, (String, String)> {
     File::open(path)
         .and_then(|file| file.take(cap).read_to_end(&mut bytes))
         .map_err(|error| match error.kind() {
-            ErrorKind::NotFound => (
-                format!("there is no file `{name}`"),
-                "mend the path; a shelf's path starts at the folder of the problem file".into(),
-            ),
+            ErrorKind::NotFound => (format!("there is no file `{name}`"), named.mend()),
             ErrorKind::PermissionDenied => (
                 format!("`{name}` may not be read by this user"),
                 "change the permissions of the file".into(),

@@ -45,7 +45,7 @@ pub mod varied;
 
 mod words;
 
-use self::file::Loaded;
+use self::file::{Loaded, Named};
 use crate::declare::problem::Problem;
 use crate::declare::property::Property;
 use crate::declare::recipe::Recipe;
@@ -61,7 +61,7 @@ use std::path::Path;
 pub fn problem(path: &Path) -> Result<(Problem, Sources), Faults> {
     let name = path.display().to_string();
     let base = path.parent().unwrap_or(Path::new(""));
-    match file::text_of(path) {
+    match file::text_of(path, Named::Typed) {
         Ok(text) => problem_from_text(&name, &text, base),
         Err((title, help)) => Err(unreadable(&name, title, help)),
     }
@@ -91,7 +91,7 @@ pub fn problem_from_text(
     let mut texts = Vec::new();
     for (path, place) in problem::shelves(&root, &mut faults) {
         let path = base.join(path);
-        match file::text_of(&path) {
+        match file::text_of(&path, Named::ByProblem("a shelf")) {
             Ok(text) => {
                 let name = path.display().to_string();
                 texts.extend(self::loaded(&name, text, &mut sources, &mut faults));
@@ -154,7 +154,7 @@ fn known(
         .text("`minimise`", &mut Vec::new())?
         .strip_prefix(limits::CHANGE_FROM)?;
     let path = base.join(path.trim());
-    match file::text_of(&path) {
+    match file::text_of(&path, Named::ByProblem("a recipe")) {
         Ok(text) => {
             let text = loaded(&path.display().to_string(), text, sources, faults)?;
             let tree = file::parse(&text, faults);
@@ -176,7 +176,7 @@ fn known(
 /// Every fault of the file, sorted by place.
 pub fn recipe(problem: &Problem, path: &Path) -> Result<Recipe, Faults> {
     let name = path.display().to_string();
-    match file::text_of(path) {
+    match file::text_of(path, Named::Typed) {
         Ok(text) => recipe_from_text(problem, &name, &text),
         Err((title, help)) => Err(unreadable(&name, title, help)),
     }
@@ -248,11 +248,14 @@ fn finish<T>(
         return Ok((read, sources));
     }
     without_echoes(&sources, &mut faults);
-    faults.sort_by_key(|fault| {
-        let place = fault.marks.first().map(|mark| &mark.place);
-        place.map_or((0, 0), |place| (place.file, place.span.start))
-    });
+    faults.sort_by_key(first_place);
     Err(Faults { sources, faults })
+}
+
+/// Where a fault stands among the files: what faults are sorted by.
+fn first_place(fault: &Fault) -> (usize, usize) {
+    let place = fault.marks.first().map(|mark| &mark.place);
+    place.map_or((0, 0), |place| (place.file, place.span.start))
 }
 
 /// Text that could not be parsed and files that could not be read make other things look absent,

@@ -14,6 +14,28 @@ use crate::declare::problem::Problem;
 use crate::declare::property::Datum;
 use crate::declare::stops::Stops;
 use crate::fault::Fault;
+use std::fmt;
+
+/// Why a problem cannot be varied as asked.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unfit {
+    /// What was typed: a sentence that names the path, the value and what to write.
+    Typed(String),
+    /// What the files say, or do not say, for some setting: every fault, at its place.
+    Files(Vec<Fault>),
+}
+
+impl fmt::Display for Unfit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Unfit::Typed(words) => f.write_str(words),
+            Unfit::Files(faults) => {
+                let all: Vec<String> = faults.iter().map(sentence).collect();
+                f.write_str(&all.join("; "))
+            }
+        }
+    }
+}
 
 /// The dial of a path, and its settings: `limits.p.max=600..900`.
 ///
@@ -33,14 +55,33 @@ pub fn vary(problem: &Problem, text: &str, points: usize) -> Result<(Dial, Stops
     Ok((dial, stops))
 }
 
+/// What to ask of a list of two whole numbers, which may be one number with a decimal comma: `4,2`. Quiet
+/// where the second is too long for decimals, where there are more, and of what is counted.
+#[must_use]
+pub fn comma(dial: &Dial, text: &str) -> Option<String> {
+    let (_, list) = text.split_once('=')?;
+    let (whole, decimals) = list.trim().split_once(',')?;
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    let meant = digits(whole) && digits(decimals) && decimals.len() <= MOST_TYPED;
+    let path = &dial.path;
+    (meant && !dial.takes_words() && !dial.takes_whole_numbers()).then(|| {
+        format!(
+            "`{path}={whole},{decimals}` is read as two values, {whole} and {decimals}; if a decimal comma was meant, write `{path}={whole}.{decimals}`"
+        )
+    })
+}
+
+/// Decimals of a number typed by hand.
+const MOST_TYPED: usize = 2;
+
 /// The problem with every dial at its first setting, checked at the corners of all: what the reader of
 /// the files would have refused is refused, save a minimum above a maximum, which is an answer.
 ///
 /// # Errors
-/// A sentence that names the path, the value and what to write.
-pub fn prepared(problem: &Problem, varied: &[(Dial, Stops)]) -> Result<Problem, String> {
+/// What was typed and cannot be, or all that the files lack for any of the settings.
+pub fn prepared(problem: &Problem, varied: &[(Dial, Stops)]) -> Result<Problem, Unfit> {
     for (dial, stops) in varied {
-        slips(problem, dial, stops)?;
+        slips(problem, dial, stops).map_err(Unfit::Typed)?;
     }
     let mut problem = problem.clone();
     let mut corners: Vec<Vec<Setting>> = vec![Vec::new()];
@@ -57,11 +98,12 @@ pub fn prepared(problem: &Problem, varied: &[(Dial, Stops)]) -> Result<Problem, 
             .collect();
     }
     let mut probe = problem.clone();
+    let mut faults: Vec<Fault> = Vec::new();
     for corner in &corners {
         for ((dial, _), setting) in varied.iter().zip(corner) {
             dial.set(&mut probe, setting);
         }
-        if let Some(fault) = found(&probe, varied) {
+        if let Some(fault) = typed(&probe, varied) {
             let at: Vec<String> = varied
                 .iter()
                 .zip(corner)
@@ -70,14 +112,24 @@ pub fn prepared(problem: &Problem, varied: &[(Dial, Stops)]) -> Result<Problem, 
                     Setting::Word(word) => format!("`{}` = {word}", dial.path),
                 })
                 .collect();
-            return Err(format!("at {}: {}", at.join(", "), sentence(&fault)));
+            let words = format!("at {}: {}", at.join(", "), sentence(&fault));
+            return Err(Unfit::Typed(words));
         }
+        let mut lacking = Vec::new();
+        absences(&probe, &mut lacking);
+        // What two settings lack is lacked once.
+        lacking.retain(|new| faults.iter().all(|old| old.title != new.title));
+        faults.extend(lacking);
     }
-    Ok(problem)
+    if faults.is_empty() {
+        return Ok(problem);
+    }
+    faults.sort_by_key(super::first_place);
+    Err(Unfit::Files(faults))
 }
 
-/// The first fault of a problem that dials were set in.
-fn found(problem: &Problem, varied: &[(Dial, Stops)]) -> Option<Fault> {
+/// The first fault of figures that dials set: no file says them.
+fn typed(problem: &Problem, varied: &[(Dial, Stops)]) -> Option<Fault> {
     let mut faults = Vec::new();
     for (dial, _) in varied {
         match &dial.aim {
@@ -102,7 +154,6 @@ fn found(problem: &Problem, varied: &[(Dial, Stops)]) -> Option<Fault> {
             _ => {}
         }
     }
-    absences(problem, &mut faults);
     faults.into_iter().next()
 }
 

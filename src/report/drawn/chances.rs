@@ -67,7 +67,7 @@ fn panel(problem: &Problem, chances: &Chances, one: &Distribution) -> Distributi
             value: limit.stated,
             words: format!(
                 "{} {}",
-                limit.side.key(),
+                words::must_be(limit.side, limit.strict),
                 number::bound(&limit.property, limit.stated)
             ),
         })

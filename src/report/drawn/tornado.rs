@@ -80,7 +80,7 @@ fn label(study: &Sensitivity, row: &Row) -> String {
         from = format!("at {from}");
     }
     // A page of plain characters writes its signs with two.
-    sensitivity::name_at(problem, &row.what, &from)
+    sensitivity::name_at(problem, &row.what, &from, false)
         .replace("<=", "≤")
         .replace(">=", "≥")
 }

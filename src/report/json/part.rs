@@ -149,6 +149,7 @@ pub fn party(problem: &Problem, party: &Party) -> shape::Party {
             stated,
             unit,
             source,
+            ..
         } => shape::Party {
             property: property.key(),
             side: side.key(),

@@ -76,7 +76,10 @@ pub struct Absent {
     pub price_to_enter: Option<f64>,
     /// Whether that was proved over the whole shelf.
     pub proved: bool,
-    /// Change of the treat rates where it enters, itself first, mass %.
+    /// Whether it enters with a treat rate of its own, in quite another recipe; else from nothing on.
+    pub at_once: bool,
+    /// Change of the treat rates where it enters, itself first, mass %: to the other recipe where it
+    /// enters at once, else with 1 % of it.
     pub replaces: Vec<Shift>,
 }
 
@@ -169,6 +172,7 @@ pub fn left_out(problem: &Problem, all: &[LeftOut]) -> Option<Vec<Absent>> {
                 price: l.price,
                 price_to_enter: l.enters_at,
                 proved: l.sure,
+                at_once: l.at_once,
                 replaces: shifts(problem, &l.replaces, 1.0),
             })
             .collect()

@@ -27,6 +27,9 @@ use plotters::style::text_anchor::HPos;
 use plotters::style::text_anchor::Pos;
 use plotters::style::text_anchor::VPos;
 
+/// The second line of every page, so that one can be told from a drawing by another hand.
+const MADE: &str = "<!-- drawn by treatrate -->";
+
 /// Units of the page a pixel.
 const FINE: f64 = 10.0;
 
@@ -91,7 +94,7 @@ pub fn page(
     let body = text.split_once('\n').map_or("", |(_, body)| body);
     format!(
         "<svg width=\"{}\" height=\"{}\" viewBox=\"0 0 {} {}\" role=\"img\" \
-         xmlns=\"http://www.w3.org/2000/svg\">\n\
+         xmlns=\"http://www.w3.org/2000/svg\">\n{MADE}\n\
          <title>{}</title>\n<desc>{}</desc>\n{body}",
         f64::from(fine.0) / FINE,
         f64::from(fine.1) / FINE,
@@ -105,6 +108,14 @@ pub fn page(
             description
         }),
     )
+}
+
+/// Whether the bytes are a page that was drawn here.
+#[must_use]
+pub fn is_ours(bytes: &[u8]) -> bool {
+    let mut lines = bytes.split(|b| *b == b'\n');
+    let first = lines.next().is_some_and(|l| l.starts_with(b"<svg "));
+    first && lines.next() == Some(MADE.as_bytes())
 }
 
 impl Canvas<'_> {

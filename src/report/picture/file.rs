@@ -2,6 +2,7 @@
 
 use crate::report::draft;
 use crate::report::picture;
+use crate::report::picture::canvas;
 use crate::report::picture::data::Picture;
 use std::fmt;
 use std::io;
@@ -53,6 +54,17 @@ pub fn kind(path: &Path) -> Result<Kind, Unwritten> {
         Some("png") => Ok(Kind::Png),
         _ => Err(Unwritten::Ending),
     }
+}
+
+/// Whether a file is a picture of its kind that was drawn here, or nothing yet: what a new one may
+/// replace.
+#[must_use]
+pub fn is_one(kind: Kind, bytes: &[u8]) -> bool {
+    bytes.is_empty()
+        || match kind {
+            Kind::Svg => canvas::is_ours(bytes),
+            Kind::Png => picture::png::is_ours(bytes),
+        }
 }
 
 /// Writes the picture whole or not at all.

@@ -10,6 +10,14 @@ use std::fmt;
 /// Pixels of the PNG a pixel of the page: sharp on fine screens and in print.
 const SHARP: f32 = 2.0;
 
+/// How a PNG begins, and its bytes to the end of the first chunk (ISO/IEC 15948:2004, 5.2 and 11.2.2).
+const SIGNATURE: [u8; 8] = *b"\x89PNG\r\n\x1a\n";
+const HEAD: usize = 8 + 25;
+
+/// A chunk of text that says who made it, its check sum last (11.3.4.3): so that one can be told from a
+/// picture by another hand.
+const MADE: [u8; 30] = *b"\0\0\0\x12tEXtSoftware\0treatrate\x8c\xc3\x8e\xa5";
+
 /// Why there is no PNG.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NotDrawn(String);
@@ -45,5 +53,16 @@ pub fn from_svg(svg: &str) -> Result<Vec<u8>, NotDrawn> {
         Transform::from_scale(SHARP, SHARP),
         &mut pixels.as_mut(),
     );
-    pixels.encode_png().map_err(|e| NotDrawn(e.to_string()))
+    let bytes = pixels.encode_png().map_err(|e| NotDrawn(e.to_string()))?;
+    // The first chunk, which tells the size, has a fixed length.
+    let (head, rest) = bytes
+        .split_at_checked(HEAD)
+        .ok_or_else(|| NotDrawn("it is empty".into()))?;
+    Ok([head, &MADE, rest].concat())
+}
+
+/// Whether the bytes are a PNG that was made here.
+#[must_use]
+pub fn is_ours(bytes: &[u8]) -> bool {
+    bytes.starts_with(&SIGNATURE) && bytes.get(HEAD..).is_some_and(|b| b.starts_with(&MADE))
 }

@@ -92,7 +92,8 @@ pub fn predict_with(
     judgement: &Judgement,
     beside: Beside,
 ) -> String {
-    let mut sections = vec![headline::predict(problem, judgement)];
+    let chance = beside.chances.and_then(|(drawn, _)| chances::times(drawn));
+    let mut sections = vec![headline::predict(problem, judgement, chance.as_deref())];
     if let Some((drawn, Some(asked))) = beside.chances {
         sections[0] += &chances::verdict(problem, drawn, asked);
     }

@@ -3,6 +3,7 @@
 use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
 use crate::predict::chance::Chances;
+use crate::report::bound::Bound;
 use crate::report::number;
 use crate::report::table;
 use crate::report::table::Align;
@@ -60,6 +61,25 @@ pub fn section(problem: &Problem, chances: &Chances, asked: Option<f64>) -> Stri
         table.render(),
         table::note(&together(problem, chances, told.len()))
     )
+}
+
+/// How often all tests pass: `12 times in 100`; `None` where nothing is uncertain.
+#[must_use]
+pub fn times(chances: &Chances) -> Option<String> {
+    if !chances.limits.iter().any(|l| l.drawn) {
+        return None;
+    }
+    let part = chances.together.part;
+    let hundred = (100.0 * part).round();
+    Some(if hundred < 1.0 {
+        "less than once in 100 times".into()
+    } else if hundred > 99.0 {
+        "more than 99 times in 100".into()
+    } else if hundred < 2.0 {
+        "once in 100 times".into()
+    } else {
+        format!("{hundred:.0} times in 100")
+    })
 }
 
 /// Whether each limit passes as often as asked, in a sentence.
@@ -145,15 +165,7 @@ fn safe() -> String {
 /// A limit in a phrase: `KV100 < 26.1 mm²/s (SAE J300 10W-60)`.
 #[must_use]
 pub fn limit(problem: &Problem, limit: &Limit) -> String {
-    format!(
-        "{} {} {}",
-        words::property(&limit.property),
-        words::sign(limit.side, limit.strict),
-        words::with_unit(
-            &number::bound(&limit.property, limit.stated),
-            &problem.unit(&limit.property)
-        ),
-    )
+    Bound::limit(problem, limit).signed()
 }
 
 /// A chance in percent; what rounds to none or all is told as less or more.

@@ -14,6 +14,7 @@ use crate::declare::problem::TreatGroup;
 use crate::declare::property::Property;
 use crate::quantity::Share;
 use crate::quantity::Unit;
+use crate::report::bound::Bound;
 use crate::report::number;
 use crate::report::rules;
 use crate::report::words;
@@ -140,14 +141,8 @@ fn limit(problem: &Problem, from: Option<&Limit>, to: Option<&Limit>) -> String 
         )
     };
     let bound = |l: &Limit| {
-        format!(
-            "{} {}",
-            words::sign(l.side, l.strict),
-            words::with_unit(
-                &number::bound(&l.property, l.stated),
-                &problem.unit(&l.property)
-            )
-        )
+        let sign = words::sign(l.side, l.strict);
+        format!("{sign} {}", Bound::limit(problem, l).number())
     };
     let named = |l: &Limit| words::property(&l.property);
     let by = |l: &Limit| words::limit_source(&l.source);

@@ -6,6 +6,7 @@ use crate::declare::recipe::Recipe;
 use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
 use crate::quantity::Share;
+use crate::report::bound::Bound;
 use crate::report::number;
 use crate::report::table;
 use crate::report::table::Align;
@@ -213,12 +214,6 @@ pub fn list(requirements: &[&Judged]) -> String {
 /// A requirement with its bound and who set it.
 #[must_use]
 pub fn bound(r: &Judged) -> String {
-    let bound = number::bound(&r.property, r.stated);
-    format!(
-        "{} {} {} ({})",
-        words::property(&r.property),
-        words::sign(r.side, r.strict),
-        words::with_unit(&bound, &r.unit),
-        words::source(&r.source)
-    )
+    let bound = Bound::judged(r).signed();
+    format!("{bound} ({})", words::source(&r.source))
 }

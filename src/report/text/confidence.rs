@@ -6,8 +6,10 @@ use crate::declare::problem::Problem;
 use crate::declare::problem::Sense;
 use crate::declare::problem::Side;
 use crate::declare::property::Property;
+use crate::predict::cause::Unknown;
 use crate::predict::chance;
 use crate::predict::value::Judgement;
+use crate::quantity::Unit;
 use crate::report::beside::Beside;
 use crate::report::number;
 use crate::report::table;
@@ -21,6 +23,7 @@ use crate::report::words;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Party;
 use crate::solve::answer::Status;
+use crate::standard::normal;
 use crate::study::confidence::Confident;
 use crate::study::confidence::Outcome;
 use crate::study::guard;
@@ -29,6 +32,9 @@ use crate::study::worth::Worth;
 
 /// Most unknowns that are told.
 const TOLD: usize = 5;
+
+/// The chance of a value that stands on its limit.
+const EVEN: f64 = 0.5;
 
 /// A gain in the chance of all together below this is not told.
 const GAIN: f64 = 0.001;
@@ -114,7 +120,7 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
         format!(
             "{best} that {}: {}{tested}.",
             passes(confident),
-            money(problem, value)
+            headline::valued(problem, answer, value)
         ),
         format!(
             "{} That is within the guards below, which belong to this recipe.{shared}{wide}",
@@ -235,7 +241,7 @@ pub fn refusal(problem: &Problem, confident: &Confident) -> Vec<String> {
         .conflict
         .iter()
         .filter(|p| **p != Party::Whole)
-        .map(|party| clause(problem, guards, party))
+        .map(|party| clause(problem, confident, (guards, highest), party))
         .collect();
     let because = if clauses.is_empty() {
         String::new()
@@ -254,7 +260,12 @@ pub fn refusal(problem: &Problem, confident: &Confident) -> Vec<String> {
 }
 
 /// A requirement of a guarded problem as a clause: the limit as stated and its guard.
-fn clause(problem: &Problem, guards: &[f64], party: &Party) -> String {
+fn clause(
+    problem: &Problem,
+    confident: &Confident,
+    (guards, nearest): (&[f64], &Held),
+    party: &Party,
+) -> String {
     let guarded = guard::guarded(problem, guards);
     let Party::Limit {
         property,
@@ -273,24 +284,80 @@ fn clause(problem: &Problem, guards: &[f64], party: &Party) -> String {
             && l.stated.total_cmp(stated).is_eq()
     });
     match found.map(|l| (&problem.limits[l], guards[l], guarded.limits[l].bound)) {
-        Some((limit, guard, aim)) if guard > 0.0 => kept(problem, limit, guard, aim),
+        Some((limit, guard, aim)) if guard > 0.0 => {
+            let asked = confident.wish.confidence;
+            spoilt(problem, (nearest, asked), limit, guard, aim)
+                .unwrap_or_else(|| kept(problem, limit, guard, aim))
+        }
         _ => conflict::clause(problem, party),
+    }
+}
+
+/// A limit whose guard leaves nothing that could be asked for: less than none of it. Where one pour is off
+/// by so much that no more is needed for it, that is what is told.
+fn spoilt(
+    problem: &Problem,
+    (nearest, asked): (&Held, f64),
+    limit: &Limit,
+    guard: f64,
+    aim: f64,
+) -> Option<String> {
+    let property = &limit.property;
+    let degrees = problem.unit(property) == Unit::CELSIUS;
+    let own = matches!(property, Property::User(_));
+    if limit.side == Side::Min || aim >= 0.0 || limit.stated < 0.0 || degrees || own {
+        return None;
+    }
+    let unit = problem.unit(property);
+    let stated = conflict::clause(problem, &stated(problem, limit));
+    let causes = &nearest.causes;
+    let place = causes.place(property)?;
+    let pours = causes.causes.iter().filter(|c| c.of == Unknown::Pours);
+    let poured = pours
+        .map(|c| causes.moved(place, c).powi(2))
+        .sum::<f64>()
+        .sqrt();
+    let alone = normal::quantile(asked.max(EVEN)) * poured >= limit.stated;
+    Some(match problem.balance.filter(|_| alone) {
+        Some(balance) => format!(
+            "{stated}, which the balance alone spoils: pours that are off by {} scatter it by ±{}",
+            mass(balance),
+            words::with_unit(&number::spread(property, limit.stated, poured), &unit),
+        ),
+        None => format!(
+            "{stated}, for which its guard of {} leaves no room",
+            words::with_unit(&number::beside(property, limit.stated, guard), &unit),
+        ),
+    })
+}
+
+/// `1 kg`; `0.1 g`.
+fn mass(kilograms: f64) -> String {
+    if kilograms < 1.0 {
+        format!("{} g", number::as_written(1000.0 * kilograms))
+    } else {
+        format!("{} kg", number::as_written(kilograms))
+    }
+}
+
+/// A limit as what it asks for.
+fn stated(problem: &Problem, limit: &Limit) -> Party {
+    Party::Limit {
+        property: limit.property.clone(),
+        side: limit.side,
+        strict: limit.strict,
+        stated: limit.stated,
+        unit: problem.unit(&limit.property),
+        source: limit.source.clone(),
     }
 }
 
 fn kept(problem: &Problem, limit: &Limit, guard: f64, aim: f64) -> String {
     let unit = problem.unit(&limit.property);
     let property = &limit.property;
-    let stated = Party::Limit {
-        property: property.clone(),
-        side: limit.side,
-        stated: limit.stated,
-        unit: unit.clone(),
-        source: limit.source.clone(),
-    };
     format!(
         "{}, with a guard of {} {} {}",
-        conflict::clause(problem, &stated),
+        conflict::clause(problem, &stated(problem, limit)),
         words::with_unit(&number::beside(property, aim, guard), &unit),
         match limit.side {
             Side::Min => "at least",

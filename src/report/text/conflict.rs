@@ -2,9 +2,8 @@
 
 use crate::declare::problem::LimitSource;
 use crate::declare::problem::Problem;
-use crate::declare::problem::Side;
 use crate::declare::property::Property;
-use crate::quantity::Unit;
+use crate::report::bound::Bound;
 use crate::report::number;
 use crate::report::rules;
 use crate::report::table;
@@ -62,10 +61,18 @@ pub fn clause(problem: &Problem, party: &Party) -> String {
         Party::Limit {
             property,
             side,
+            strict,
             stated,
             unit,
             source,
-        } => limit(problem, property, *side, *stated, unit, source),
+        } => {
+            let bound = Bound::new(property, *side, *strict, *stated, unit.clone());
+            let set_by = match source {
+                LimitSource::Class(class, sure) if !sure.is_empty() => format!("{class}, {sure}"),
+                other => words::limit_source(other),
+            };
+            format!("{} ({set_by})", bound.demanded())
+        }
         Party::Band {
             component,
             side,
@@ -90,33 +97,6 @@ pub fn clause(problem: &Problem, party: &Party) -> String {
         }
         Party::Whole => "the treat rates add up to 100 %".into(),
     }
-}
-
-fn limit(
-    problem: &Problem,
-    property: &Property,
-    side: Side,
-    stated: f64,
-    unit: &Unit,
-    source: &LimitSource,
-) -> String {
-    let strict = problem.limits.iter().any(|l| {
-        l.property == *property
-            && l.side == side
-            && l.source == *source
-            && l.strict
-            && l.stated.total_cmp(&stated).is_eq()
-    });
-    let set_by = match source {
-        LimitSource::Class(class, sure) if !sure.is_empty() => format!("{class}, {sure}"),
-        other => words::limit_source(other),
-    };
-    format!(
-        "{} must be {} {} ({set_by})",
-        words::property(property),
-        words::must_be(side, strict),
-        words::with_unit(&number::bound(property, stated), unit)
-    )
 }
 
 /// `PAO 4 (pao-4)`.

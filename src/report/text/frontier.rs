@@ -4,6 +4,7 @@ use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
 use crate::declare::problem::Sense;
 use crate::predict::value::Judgement;
+use crate::report::bound::Bound;
 use crate::report::number;
 use crate::report::step;
 use crate::report::table;
@@ -27,7 +28,7 @@ use crate::study::frontier::aim::Unable;
 use crate::study::solved::Solved;
 
 /// Significant digits of an exchange rate.
-const DIGITS: i32 = 3;
+const DIGITS: i32 = 2;
 
 /// Most components whose treat rates are shown.
 const SHOWN: usize = 5;
@@ -256,13 +257,7 @@ fn remark(found: &Frontier, curve: &Curve, k: usize) -> String {
 }
 
 fn limit(problem: &Problem, limit: &Limit) -> String {
-    let bound = number::bound(&limit.property, limit.stated);
-    format!(
-        "the limit {} {} {}",
-        words::property(&limit.property),
-        words::sign(limit.side, limit.strict),
-        words::with_unit(&bound, &problem.unit(&limit.property))
-    )
+    format!("the limit {}", Bound::limit(problem, limit).signed())
 }
 
 fn jumps(found: &Frontier, curve: &Curve) -> String {

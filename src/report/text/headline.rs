@@ -52,15 +52,31 @@ pub fn proof(problem: &Problem, answer: &Answer) -> String {
     bound(problem, answer).unwrap_or_else(|| words::sentence(&answer.proof.words))
 }
 
-/// The result of a prediction.
+/// The result of a prediction, with the chance that one laboratory's tests all pass where it was drawn: a
+/// recipe that stands on its limits meets them, and still fails at the laboratory more often than not.
 #[must_use]
-pub fn predict(problem: &Problem, judgement: &Judgement) -> String {
+pub fn predict(problem: &Problem, judgement: &Judgement, chance: Option<&str>) -> String {
     let failed = failed(problem, judgement);
     let tested = to_test(judgement);
-    let first = match (failed.is_empty(), tested.is_empty()) {
-        (true, true) => "The recipe passes: it meets every limit.".into(),
-        (true, false) => format!("The recipe passes every limit that can be calculated{tested}."),
-        (false, _) => format!("The recipe fails: {}{tested}.", words::list(&failed)),
+    let first = match (failed.is_empty(), tested.is_empty(), chance) {
+        (true, true, None) => "The recipe passes: it meets every limit.".into(),
+        (true, false, None) => {
+            format!("The recipe passes every limit that can be calculated{tested}.")
+        }
+        (false, _, None) => format!("The recipe fails: {}{tested}.", words::list(&failed)),
+        (true, true, Some(chance)) => format!(
+            "The recipe meets every limit as predicted; one laboratory's tests would pass all of them \
+             {chance}."
+        ),
+        (true, false, Some(chance)) => format!(
+            "The recipe meets every limit that can be calculated, as predicted; one laboratory's tests \
+             of these would all pass {chance}{tested}."
+        ),
+        (false, _, Some(chance)) => format!(
+            "The recipe fails as predicted: {}; one laboratory's tests would all pass \
+             {chance}{tested}.",
+            words::list(&failed)
+        ),
     };
     [first, title(problem)]
         .iter()
@@ -119,11 +135,7 @@ fn found(
     let value = answer
         .objective
         .or_else(|| judgement.and_then(|j| j.of(goal)).map(|p| p.value))
-        .map(|v| {
-            let usual = number::places(goal, v);
-            let places = places(problem, answer).unwrap_or(usual);
-            words::with_unit(&number::fixed(v, places), &problem.unit(goal))
-        });
+        .map(|v| valued(problem, answer, v));
     let value = match value {
         None => String::new(),
         Some(value) if costs || best => format!(": {value}"),
@@ -170,6 +182,14 @@ fn bound(problem: &Problem, answer: &Answer) -> Option<String> {
              property models."
         )
     })
+}
+
+/// A value of the goal, to the digits in which its bound is told.
+#[must_use]
+pub fn valued(problem: &Problem, answer: &Answer, value: f64) -> String {
+    let goal = &problem.goal.property;
+    let places = places(problem, answer).unwrap_or_else(|| number::places(goal, value));
+    words::with_unit(&number::fixed(value, places), &problem.unit(goal))
 }
 
 /// Decimals at which the goal's value and its bound differ as printed; `None` without a bound.

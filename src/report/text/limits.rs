@@ -100,7 +100,7 @@ fn prediction(judged: &Judged, predicted: Option<&Predicted>) -> [String; 3] {
 pub fn spread(predicted: &Predicted) -> String {
     let sd = predicted.spread.total();
     if sd > 0.0 {
-        number::beside(&predicted.property, predicted.value, sd)
+        number::spread(&predicted.property, predicted.value, sd)
     } else {
         String::new()
     }

@@ -14,21 +14,15 @@ pub fn closing(problem: &Problem, recipes: &[&Recipe], judged: &[&Judgement]) ->
     let all: Vec<Warning> = judged.iter().fold(Vec::new(), |all, judgement| {
         warnings::together(&all, Some(*judgement))
     });
-    let shares: Vec<Share> = (0..problem.components.len())
-        .map(|j| {
-            let sum: f64 = recipes.iter().map(|r| r.shares()[j].fraction()).sum();
-            Share::from_fraction(sum)
-        })
-        .collect();
     // Everything that any of them uses.
-    let Some(together) = Recipe::new(problem, &shares) else {
-        return vec![notes::warnings(&all)];
-    };
+    let used: Vec<usize> = (0..problem.components.len())
+        .filter(|&j| recipes.iter().any(|r| r.shares()[j] > Share::NONE))
+        .collect();
     let estimated = estimates(judged).map(|j| notes::estimated(problem, &j));
     vec![
         estimated.unwrap_or_default(),
         notes::warnings(&all),
-        notes::cautions(problem, &together, &all),
+        notes::safety(problem, &used),
     ]
 }
 

@@ -1,5 +1,6 @@
 //! A sweep of two numbers as a map of characters: the goal, and regions by what binds.
 
+use crate::declare::stops::Stops;
 use crate::report::dials;
 use crate::report::table;
 use crate::report::table::Align;
@@ -15,8 +16,9 @@ use crate::study::sweep::row::Row;
 const ROWS: usize = 25;
 const COLUMNS: usize = 8;
 
-/// Most columns of the map of regions.
+/// Most columns of the map of regions, and most that have room for two characters each.
 const WIDE: usize = 60;
+const ROOMY: usize = 30;
 
 /// Regions with a letter of their own; the others share the last sign.
 const LETTERS: &str = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
@@ -68,12 +70,43 @@ fn values(found: &Sweep) -> String {
         table.row(cells);
     }
     format!(
-        "{}: down {}, across {}\n{}",
+        "{}: down {}, across {}\n{}{}",
         words::property_in(goal, &problem.unit(goal)),
         dials::label(problem, down),
         dials::label(problem, across),
-        table.render()
+        table.render(),
+        left_out(
+            downs.len().min(ROWS),
+            downs.len(),
+            columns.len(),
+            acrosses.len()
+        )
     )
+}
+
+/// What a table does not show of so many rows and columns.
+fn left_out(rows: usize, all_rows: usize, columns: usize, all_columns: usize) -> String {
+    if rows == all_rows && columns == all_columns {
+        return String::new();
+    }
+    table::note(&format!(
+        "Shown: {rows} of {all_rows} rows and {columns} of {all_columns} columns; `--format csv`, `--to FILE` \
+         and `--picture` have all."
+    ))
+}
+
+/// A line of heads over a map's columns: each begins above its own, and those without room are left out.
+fn heads(acrosses: &Stops, columns: &[usize], wide: usize) -> String {
+    let words: Vec<String> = columns
+        .iter()
+        .map(|&k| dials::setting(acrosses, &acrosses.at(k)))
+        .collect();
+    let longest = words.iter().map(|w| w.chars().count()).max().unwrap_or(0);
+    let every = (longest + 2).div_ceil(wide).max(1);
+    let room = every * wide;
+    let shown = words.iter().step_by(every);
+    let line: Vec<String> = shown.map(|w| format!("{w:<room$}")).collect();
+    line.concat().trim_end().to_owned()
 }
 
 /// Each region's keys beyond those that bind everywhere, in the order of first sight.
@@ -107,16 +140,25 @@ fn regions(found: &Sweep, legend: &Legend) -> String {
             .unwrap_or('+')
     };
     let columns = thinned(acrosses.len(), WIDE);
-    let mut table = Table::new(&[("", Align::Right), ("", Align::Left)]);
-    for first in thinned(downs.len(), WIDE) {
-        let signs: String = columns
+    let wide = if columns.len() <= ROOMY { 2 } else { 1 };
+    let heads = heads(acrosses, &columns, wide);
+    let mut table = Table::new(&[("", Align::Right), (heads.as_str(), Align::Left)]);
+    let lines = thinned(downs.len(), WIDE);
+    for &first in &lines {
+        let signs: Vec<String> = columns
             .iter()
             .filter_map(|&second| row(found, first, second))
-            .map(sign)
+            .map(|row| format!("{:<wide$}", sign(row)))
             .collect();
-        table.row(vec![dials::setting(downs, &downs.at(first)), signs]);
+        let signs = signs.concat();
+        let place = dials::setting(downs, &downs.at(first));
+        table.row(vec![place, signs.trim_end().to_owned()]);
     }
-    let mut out = format!("Regions by what binds\n{}", table.render());
+    let mut out = format!(
+        "Regions by what binds: down and across as above, each head over its column\n{}{}",
+        table.render(),
+        left_out(lines.len(), downs.len(), columns.len(), acrosses.len())
+    );
     for (letter, set) in LETTERS.chars().zip(&sets) {
         let words = if set.is_empty() {
             "nothing beyond that".to_owned()

@@ -16,6 +16,9 @@ use crate::report::words;
 /// Components named as replaced.
 const NAMED: usize = 3;
 
+/// A treat rate that moves by less mass % is not named.
+const STILL: f64 = 0.005;
+
 /// Both tables; empty where they were not asked for.
 #[must_use]
 pub fn section(problem: &Problem, market: Option<&Market>) -> String {
@@ -95,7 +98,8 @@ fn left_out(problem: &Problem, all: &[LeftOut]) -> String {
         ("component", Align::Left),
         (unit.as_str(), Align::Right),
         ("comes in below", Align::Right),
-        ("and then, mass %", Align::Left),
+        ("at, mass %", Align::Right),
+        ("each 1 % of it changes, mass %", Align::Left),
     ]);
     for l in all {
         let at = match l.enters_at {
@@ -107,14 +111,23 @@ fn left_out(problem: &Problem, all: &[LeftOut]) -> String {
             problem.components[l.component].id.clone(),
             number::as_written(l.price),
             format!("{at}{star}"),
+            starts_at(l),
             replaced(problem, l),
         ]);
     }
-    let note = if all.iter().any(|l| !l.sure) {
-        table::note("*: at that price or a higher one; which was not settled.")
+    let open = if all.iter().any(|l| !l.sure) {
+        " *: at that price or a higher one; which was not settled."
     } else {
-        String::new()
+        ""
     };
+    let once = if all.iter().any(|l| l.at_once) {
+        "; a greater figure: at once with so much, in quite another recipe"
+    } else {
+        ""
+    };
+    let note = table::note(&format!(
+        "At: the treat rate with which it comes in, 0 where it begins with next to nothing{once}.{open}"
+    ));
     format!(
         "{}{}{note}",
         table::paragraph("What is left out, and the price at which it would be worth using"),
@@ -122,18 +135,38 @@ fn left_out(problem: &Problem, all: &[LeftOut]) -> String {
     )
 }
 
+/// The change of the component itself, which comes first.
+fn own(l: &LeftOut) -> Option<f64> {
+    let (j, change) = l.replaces.first()?;
+    (*j == l.component && *change > 0.0).then_some(*change)
+}
+
+/// The treat rate with which it comes in.
+fn starts_at(l: &LeftOut) -> String {
+    match own(l) {
+        Some(own) if l.at_once => number::fixed(own, number::TREAT_SUM),
+        Some(_) => "0".into(),
+        None => String::new(),
+    }
+}
+
+/// What each mass % of it changes of the other components, the most first.
 fn replaced(problem: &Problem, l: &LeftOut) -> String {
-    let named: Vec<String> = l
+    let Some(own) = own(l) else {
+        return String::new();
+    };
+    let others = l
         .replaces
         .iter()
-        .take(NAMED + 1)
+        .skip(1)
+        .map(|(j, change)| (j, change / own));
+    let named: Vec<String> = others
+        .filter(|(_, change)| change.abs() >= STILL)
+        .take(NAMED)
         .map(|(j, change)| {
-            let sign = if *change > 0.0 { "+" } else { "-" };
-            format!(
-                "{} {sign}{}",
-                problem.components[*j].id,
-                number::digits(change.abs(), 2)
-            )
+            let sign = if change > 0.0 { "+" } else { "" };
+            let by = number::fixed(change, number::TREAT_SUM);
+            format!("{} {sign}{by}", problem.components[*j].id)
         })
         .collect();
     named.join(", ")

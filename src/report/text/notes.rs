@@ -76,6 +76,18 @@ pub fn cautions(problem: &Problem, recipe: &Recipe, warnings: &[Warning]) -> Str
     listed("Cautions", &items)
 }
 
+/// The same in a line, for a page of many recipes; the whole stands with the recipe that is chosen.
+#[must_use]
+pub fn safety(problem: &Problem, used: &[usize]) -> String {
+    if !fluid(problem, used) {
+        return String::new();
+    }
+    table::paragraph(&format!(
+        "Hot oil burns skin and gives off vapour; the safety data sheet of each component wins over \
+         anything said here. {NO_LICENCE} `solve` and `predict` tell the cautions of one recipe."
+    ))
+}
+
 /// Whether any of these components is an oil, and not a metal or a grain.
 #[must_use]
 pub fn fluid(problem: &Problem, used: &[usize]) -> bool {

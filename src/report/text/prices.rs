@@ -8,6 +8,7 @@ use crate::explain::price::Price;
 use crate::explain::price::Way;
 use crate::predict::value::Judged;
 use crate::predict::value::Judgement;
+use crate::report::bound::Bound;
 use crate::report::number;
 use crate::report::step;
 use crate::report::table;
@@ -83,21 +84,13 @@ struct Told<'a> {
 impl Told<'_> {
     /// `KV100 at most 19.5 mm²/s`.
     fn phrase(&self) -> String {
-        let bound = self.number(self.judged.stated);
-        let how = if self.price.exact {
-            "exactly"
+        let bound = Bound::judged(self.judged);
+        if self.price.exact {
+            let property = words::property(&self.judged.property);
+            format!("{property} exactly {}", bound.number())
         } else {
-            words::must_be(self.judged.side, self.judged.strict)
-        };
-        format!(
-            "{} {how} {}",
-            words::property(&self.judged.property),
-            words::with_unit(&bound, &self.judged.unit)
-        )
-    }
-
-    fn number(&self, value: f64) -> String {
-        number::bound(&self.judged.property, value)
+            bound.worded()
+        }
     }
 
     /// The value of a range's end, rounded inwards, with the digits that tell it from the bound.

@@ -4,6 +4,7 @@ use crate::declare::problem::Problem;
 use crate::declare::property::Property;
 use crate::predict::value::Judged;
 use crate::predict::value::Warning;
+use crate::report::bound::Bound;
 use crate::report::number;
 use crate::report::rules;
 use crate::report::table;
@@ -94,21 +95,13 @@ fn closing(problem: &Problem, last: Option<&Solved>, told: &[Warning]) -> Vec<St
 /// `Mo:P by mass at least 1`, with the moles beside the masses.
 fn goal(problem: &Problem, answer: &Reach) -> String {
     let target = &answer.target;
-    let bound = words::with_unit(
-        &number::bound(&target.property, target.stated),
-        &problem.unit(&target.property),
-    );
     let mole = if target.property == Property::Ratio(Element::Mo, Element::P) {
         let mole = target.stated * columns::mole_per_mass();
         format!(" ({} by mole)", number::fixed(mole, 3))
     } else {
         String::new()
     };
-    format!(
-        "{} {} {bound}{mole}",
-        words::property(&target.property),
-        words::must_be(target.side, target.strict)
-    )
+    format!("{}{mole}", Bound::limit(problem, target).worded())
 }
 
 fn named(problem: &Problem, component: usize) -> String {
@@ -326,7 +319,7 @@ fn failure(r: &Judged) -> String {
         "{}{value} limit {} {} ({})",
         words::property(&r.property),
         words::sign(r.side, r.strict),
-        words::with_unit(&number::bound(&r.property, r.stated), &r.unit),
+        Bound::judged(r).number(),
         words::source(&r.source)
     )
 }

@@ -2,6 +2,8 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::property::Property;
+use crate::declare::requirement::Requirement;
+use crate::predict::value::Source;
 use crate::quantity::Share;
 use crate::quantity::Unit;
 use crate::report::number;
@@ -20,7 +22,7 @@ use crate::study::sensitivity::Row;
 use crate::study::sensitivity::Sensitivity;
 use crate::study::sensitivity::What;
 
-/// Significant digits of an effect and of a step.
+/// Significant digits of a step.
 const DIGITS: i32 = 3;
 
 /// Most treat rates told beside an effect, and the least change that is, mass %.
@@ -157,7 +159,7 @@ fn cells(study: &Sensitivity, one: &Row) -> Vec<String> {
         "step" => "step",
         _ => "",
     };
-    let [first, second] = ordered(one).map(|m| effect(&m.effect));
+    let [first, second] = ordered(one).map(|m| effect(study, &m.effect));
     vec![
         name(problem, &one.what),
         stated(&one.what, one.from),
@@ -182,12 +184,14 @@ pub fn stated(what: &What, value: f64) -> String {
     }
 }
 
-fn effect(effect: &Effect) -> String {
+fn effect(study: &Sensitivity, effect: &Effect) -> String {
     match effect {
         Effect::Nothing => "0".into(),
         Effect::Changes(by, _) => {
             let sign = if *by > 0.0 { "+" } else { "" };
-            format!("{sign}{}", number::digits(*by, DIGITS))
+            let goal = &study.base.problem.goal.property;
+            let value = study.base.value().unwrap_or(0.0);
+            format!("{sign}{}", number::change(goal, value, *by))
         }
         Effect::NoRecipe(_) => "no recipe".into(),
         Effect::Open => "not settled".into(),
@@ -264,7 +268,7 @@ fn reasons(study: &Sensitivity) -> String {
             let to = words::with_unit(&stated(&one.what, moved.to), &unit(problem, &one.what));
             items += &table::item(&format!(
                 "{}: {}",
-                name_at(problem, &one.what, &to),
+                name_at(problem, &one.what, &to, true),
                 why.trim()
             ));
         }
@@ -305,10 +309,19 @@ fn still(study: &Sensitivity, prices: bool) -> String {
     text
 }
 
-/// `phosphorus >= 825 ppm`; `at-most 5`.
+/// `phosphorus >= 825 ppm`; `at-most 5`. A number that was moved is no standard's any more, and obeyed as
+/// it stands.
 #[must_use]
-pub fn name_at(problem: &Problem, what: &What, to: &str) -> String {
+pub fn name_at(problem: &Problem, what: &What, to: &str, moved: bool) -> String {
     match what {
+        What::Bound {
+            property,
+            side: Some(side),
+            ..
+        } if moved => {
+            let sign = words::sign(*side, false);
+            format!("{} {sign} {to}", words::property(property))
+        }
         What::Bound { .. } | What::Price(_) => format!("{} {to}", name(problem, what)),
         What::Count(rule) => format!("{} {to}", problem.rules[*rule].key()),
     }
@@ -318,12 +331,28 @@ pub fn name_at(problem: &Problem, what: &What, to: &str) -> String {
 fn name(problem: &Problem, what: &What) -> String {
     match what {
         What::Bound { property, side, .. } => {
-            let sign = side.map_or("=", |s| words::sign(s, false));
+            let sign = side.map_or("=", |s| words::sign(s, strict(problem, what)));
             format!("{} {sign}", words::property(property))
         }
         What::Count(rule) => rules::says(problem, &problem.rules[*rule]),
         What::Price(j) => problem.components[*j].id.clone(),
     }
+}
+
+/// Whether the limit that is obeyed is one that its standard states as *below*.
+fn strict(problem: &Problem, what: &What) -> bool {
+    let What::Bound {
+        requirements,
+        source: Source::Limit(source),
+        ..
+    } = what
+    else {
+        return false;
+    };
+    requirements.iter().any(|r| match r {
+        Requirement::Limit(l) => problem.limits[*l].strict && problem.limits[*l].source == *source,
+        _ => false,
+    })
 }
 
 /// The key of what is moved: a property's, `at-most`, or a component's id.

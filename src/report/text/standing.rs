@@ -3,6 +3,7 @@
 
 use crate::declare::problem::Problem;
 use crate::declare::property::Property;
+use crate::report::bound::Bound;
 use crate::report::keys;
 use crate::report::number;
 use crate::report::rules;
@@ -172,13 +173,12 @@ pub fn stated(problem: &Problem, party: &Party) -> String {
     match party {
         Party::Limit {
             property,
+            side,
+            strict,
             stated,
             unit,
             ..
-        } => {
-            let number = words::with_unit(&number::bound(property, *stated), unit);
-            format!("{} {number}", bare(problem, party))
-        }
+        } => Bound::new(property, *side, *strict, *stated, unit.clone()).worded(),
         Party::Band {
             component, percent, ..
         } => {

@@ -1,13 +1,12 @@
 //! A sweep as a page: the cost and the main treat rates along it, what binds, where it changes, and where
 //! there is no recipe.
 
+use crate::declare::dial::Aim;
 use crate::declare::dial::Dial;
 use crate::declare::dial::Setting;
 use crate::declare::problem::Problem;
-use crate::declare::recipe::Recipe;
 use crate::declare::requirement::Requirement;
 use crate::declare::stops::Stops;
-use crate::quantity::Share;
 use crate::report::dials;
 use crate::report::number;
 use crate::report::table;
@@ -56,7 +55,7 @@ pub fn sweep(found: &Sweep) -> String {
         body,
         changes(found, &legend),
         barren(found),
-        cautions(problem, &found.rows),
+        safety(problem, &found.rows),
     ])
 }
 
@@ -76,7 +75,11 @@ fn head(found: &Sweep) -> String {
                 words::with_unit(&text, &unit)
             };
             let settings = if stops.is_range() {
-                let first = dials::setting(stops, &stops.at(0));
+                // A batch may go from grams to tonnes: each end with its unit.
+                let first = match dial.aim {
+                    Aim::Batch => with_unit(0),
+                    _ => dials::setting(stops, &stops.at(0)),
+                };
                 format!(
                     "from {first} to {} in {} points",
                     with_unit(last),
@@ -175,14 +178,20 @@ fn ends(found: &Sweep) -> String {
     format!("{named}: from {low} at {low_at} to {high} at {high_at}.")
 }
 
-/// Where a row stands: `600`, `600 and 7.5`.
+/// Where a row stands: `600`, `600 and 7.5`; a batch with its unit.
 fn place(found: &Sweep, row: &Row) -> String {
     let at: Vec<String> = found
         .plan
         .varied()
         .iter()
         .zip(&row.at)
-        .map(|((_, stops), setting)| dials::setting(stops, setting))
+        .map(|((dial, stops), setting)| {
+            let at = dials::setting(stops, setting);
+            match dial.aim {
+                Aim::Batch => words::with_unit(&at, &dial.unit(found.plan.problem())),
+                _ => at,
+            }
+        })
         .collect();
     at.join(" and ")
 }
@@ -471,15 +480,12 @@ fn reasons_of_points(found: &Sweep) -> String {
 /// Most reasons of single points that are told.
 const REASONS: usize = 6;
 
-/// The cautions for whatever any of the recipes uses.
-fn cautions(problem: &Problem, rows: &[Row]) -> String {
-    let mut sum = vec![0.0; problem.components.len()];
-    for row in rows {
-        for (sum, share) in sum.iter_mut().zip(&row.shares) {
-            *sum += share;
-        }
-    }
-    let shares: Vec<Share> = sum.into_iter().map(Share::from_fraction).collect();
-    Recipe::new(problem, &shares)
-        .map_or_else(String::new, |all| notes::cautions(problem, &all, &[]))
+/// What to mind of whatever any of the recipes uses.
+fn safety(problem: &Problem, rows: &[Row]) -> String {
+    let poured = |j: &usize| {
+        let mut shares = rows.iter().filter_map(|row| row.shares.get(*j));
+        shares.any(|share| *share > 0.0)
+    };
+    let used: Vec<usize> = (0..problem.components.len()).filter(poured).collect();
+    notes::safety(problem, &used)
 }
