@@ -1,7 +1,9 @@
 //! What a shell sees of the binary where no file needs to be right: help, usage, exit codes.
 
+use std::io::Write;
 use std::process::Command;
 use std::process::Output;
+use std::process::Stdio;
 
 fn run(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_treatrate"))
@@ -88,4 +90,129 @@ fn a_recipe_is_written_over_nothing_else() {
     }
     assert_eq!(std::fs::read(at("bytes")).expect("a file"), bytes);
     assert_eq!(std::fs::read(at("shelf.toml")).expect("a file"), shelf);
+}
+
+/// A laboratory's report is a recipe with measured values: these are nowhere else. What is no file, leads
+/// nowhere, or is marked as not to be written, stays too; and each is told before any work.
+#[test]
+fn what_stands_in_the_way_of_a_recipe_is_told_and_stays() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    let problem = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/problems/tow-truck-15w-40.toml"
+    );
+    let report = "[recipe]\npao-4 = 100\n[measured]\nkv100 = 14.2\n";
+    std::fs::write(at("report.toml"), report).expect("written");
+    std::fs::write(at("kept.toml"), "[recipe]\npao-4 = 100\n").expect("written");
+    let kept = std::fs::metadata(at("kept.toml")).expect("it");
+    let mut rights = kept.permissions();
+    rights.set_readonly(true);
+    std::fs::set_permissions(at("kept.toml"), rights).expect("set");
+    let mut cases = vec![
+        ("report.toml", "is there already and is no recipe alone"),
+        ("kept.toml", "marked as not to be written"),
+        ("new.toml/", "is not the name of a file"),
+        ("new.toml/.", "is not the name of a file"),
+    ];
+    if cfg!(unix) {
+        let made = Command::new("mkfifo").arg(at("pipe")).status();
+        assert!(made.expect("mkfifo (POSIX) runs").success());
+        #[cfg(unix)]
+        std::os::unix::fs::symlink(at("nowhere"), at("link")).expect("a link");
+        cases.push(("pipe", "is no file but a device or a pipe"));
+        cases.push(("link", "is a link that leads nowhere"));
+    }
+    for (name, says) in cases {
+        let output = run(&["solve", problem, "--write-recipe", &at(name)]);
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{name}: {told}");
+        assert!(output.stdout.is_empty(), "{name}");
+        assert!(told.contains(says) && told.contains(name), "{told}");
+    }
+    let svg = at("a.svg");
+    let both = [
+        "solve",
+        problem,
+        "--write-recipe",
+        &svg,
+        "--confidence",
+        "0.9",
+        "--picture",
+        &svg,
+    ];
+    let told = text(&run(&both).stderr);
+    assert!(
+        told.contains("cannot hold both the picture and the recipe"),
+        "{told}"
+    );
+    let left = std::fs::read_to_string(at("report.toml")).expect("a file");
+    assert_eq!(left, report);
+    assert!(std::fs::symlink_metadata(at("link")).is_ok_and(|l| l.is_symlink()) || cfg!(not(unix)));
+    assert!(!std::fs::exists(at("nowhere")).expect("known"));
+}
+
+/// The problem is read from a pipe, which holds the program up after it has looked at the names of its
+/// files and before any work: what comes to be there meanwhile stays.
+#[cfg(unix)]
+#[test]
+fn a_file_that_comes_to_be_there_meanwhile_stays() {
+    let shelf = "[[component]]\nid = \"a\"\nkind = \"other\"\nprice = 1\nq = 0\n\
+                 [[component]]\nid = \"b\"\nkind = \"other\"\nprice = 3\nq = 10\n";
+    let problem = "title = \"two, by hand\"\nshelf = \"shelf.toml\"\n[property.q]\nunit = \"%\"\n\
+                   rule = \"mass-linear\"\n[limits]\nq = { min = 5 }\n";
+    let vary = ["--vary", "limits.q.min=1..5", "--points", "3"];
+    for (verb, option, name) in [
+        ("solve", "--write-recipe", "out.toml"),
+        ("sweep", "--picture", "out.svg"),
+    ] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let at = |name: &str| folder.path().join(name);
+        std::fs::write(at("shelf.toml"), format!("properties = [\"q\"]\n{shelf}"))
+            .expect("written");
+        let made = Command::new("mkfifo").arg(at("oil.toml")).status();
+        assert!(made.expect("mkfifo (POSIX) runs").success());
+        let more: &[&str] = if verb == "sweep" { &vary } else { &[] };
+        let child = Command::new(env!("CARGO_BIN_EXE_treatrate"))
+            .current_dir(folder.path())
+            .args([verb, "oil.toml", option, name])
+            .args(more)
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the binary runs");
+        // Opens when the program does.
+        let mut pipe = std::fs::File::options()
+            .write(true)
+            .open(at("oil.toml"))
+            .expect("a pipe");
+        std::fs::write(at(name), "mine").expect("written");
+        pipe.write_all(problem.as_bytes()).expect("written");
+        drop(pipe);
+        let output = child.wait_with_output().expect("it ends");
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{verb}: {told}");
+        assert!(
+            told.contains(name) && told.contains("is there already"),
+            "{told}"
+        );
+        assert_eq!(
+            std::fs::read_to_string(at(name)).expect("a file"),
+            "mine",
+            "{verb}"
+        );
+    }
+}
+
+/// SAE J300 states KV100 of grade 40 as *below* 16.3 mm²/s; what is obeyed for it, 16.29, is allowed.
+#[test]
+fn a_limit_to_stay_below_is_told_with_the_number_of_its_standard() {
+    let problem = concat!(env!("CARGO_MANIFEST_DIR"), "/problems/logic-demo.toml");
+    let output = run(&["sweep", problem, "--every-limit"]);
+    let told = text(&output.stdout);
+    let told: Vec<&str> = told.split_whitespace().collect();
+    let told = told.join(" ");
+    assert!(told.contains("KV100 < 16.3"), "{told}");
+    assert!(!told.contains("16.29"), "{told}");
 }

@@ -451,6 +451,25 @@ fn a_file_that_cannot_be_written_is_named_as_it_was_asked_for() {
         assert!(told.contains(says), "{told}");
         assert!(!told.contains(".part"), "{told}");
     }
+    // What is there already stays: a link that leads nowhere, and a note of somebody else's.
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink("nowhere", folder.path().join("link.csv")).expect("a link");
+        let told = refused(folder.path(), &asked(&["--to", "link.csv"]));
+        assert!(told.contains("`link.csv` is there already"), "{told}");
+        assert!(folder.path().join("link.csv").is_symlink());
+    }
+    let note = folder.path().join("y.csv.part.question");
+    fs::write(&note, "mine").expect("written");
+    let told = refused(folder.path(), &asked(&["--to", "y.csv"]));
+    assert!(told.contains("is no note of this program's"), "{told}");
+    assert_eq!(fs::read_to_string(&note).expect("a file"), "mine");
+    fs::create_dir(folder.path().join("z.csv.part")).expect("a folder");
+    let told = refused(folder.path(), &asked(&["--to", "z.csv"]));
+    assert!(
+        told.contains("`z.csv.part` cannot be written: it is a folder"),
+        "{told}"
+    );
     // A folder in which nobody can make a file, whoever asks (proc(5)).
     if cfg!(target_os = "linux") {
         let told = refused(folder.path(), &asked(&["--to", "/proc/x.csv"]));

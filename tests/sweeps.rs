@@ -651,6 +651,25 @@ fn a_unit_at_the_end_is_meant_of_the_whole_range() {
     assert_eq!(stops.len(), 4);
 }
 
+/// Only two whole numbers that could be one are asked about.
+#[test]
+fn a_list_is_asked_about_where_it_may_be_a_decimal_comma() {
+    let problem = shipped("hill-climb-5w-50");
+    for (text, asks) in [
+        ("limits.hths.min=4,2", true),
+        ("limits.hths.min= 4,25", true),
+        ("limits.p.max=600,900", false),
+        ("limits.hths.min=4,2,3", false),
+        ("limits.hths.min=4.2,4.5", false),
+        ("limits.hths.min=4..5", false),
+        ("rules.at-most=4,6", false),
+        ("grade=5W-30,5W-40", false),
+    ] {
+        let (dial, _) = varied::vary(&problem, text, 41).expect("read");
+        assert_eq!(varied::comma(&dial, text).is_some(), asks, "{text}");
+    }
+}
+
 #[test]
 fn words_of_paths_and_values_that_cannot_be_read() {
     let problem = shipped("hill-climb-5w-50");

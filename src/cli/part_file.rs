@@ -65,13 +65,17 @@ impl PartFile {
     /// another question; where it is being written by another run; where the disk refuses.
     pub fn open(path: &Path, whole: &Whole, resume: bool) -> Result<(Self, Kept), Refusal> {
         let (part, note) = (beside(path, ".part"), beside(path, ".part.question"));
-        if path.exists() {
+        if is_taken(path) {
             return Err(Refusal::Sentence(format!(
                 "`{}` is there already and is not written over: name another file, or remove it first",
                 path.display()
             )));
         }
         destination::ready(path)?;
+        destination::ready(&part)?;
+        if !is_taken(&part) {
+            own_note(&note)?;
+        }
         let refuse = |error: io::Error| refused(path, &error);
         let file = File::options()
             .read(true)
@@ -131,21 +135,34 @@ impl PartFile {
     /// # Errors
     /// Where the disk refuses, or another file took the name meanwhile.
     pub fn finish(self) -> Result<(), Refusal> {
-        if self.whole.exists() {
-            return Err(Refusal::Sentence(format!(
+        let taken = || {
+            Refusal::Sentence(format!(
                 "`{}` came to be there meanwhile: what was found stands in `{}`",
                 self.whole.display(),
                 self.part.display()
-            )));
+            ))
+        };
+        if is_taken(&self.whole) {
+            return Err(taken());
         }
-        self.file
-            .sync_all()
-            .and_then(|()| fs::rename(&self.part, &self.whole))
-            .map_err(|error| refused(&self.whole, &error))?;
+        let refuse = |error: io::Error| refused(&self.whole, &error);
+        self.file.sync_all().map_err(refuse)?;
+        // A second name is given only where there is none yet; where a disk knows no second names, the first
+        // is changed.
+        match fs::hard_link(&self.part, &self.whole) {
+            Ok(()) => drop(fs::remove_file(&self.part)),
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Err(taken()),
+            Err(_) => fs::rename(&self.part, &self.whole).map_err(refuse)?,
+        }
         // The answer is whole; a note that cannot be removed is only litter.
         drop(fs::remove_file(&self.note));
         Ok(())
     }
+}
+
+/// Whether something has the name already, be it a link that leads nowhere.
+fn is_taken(path: &Path) -> bool {
+    path.symlink_metadata().is_ok()
 }
 
 /// A failure of the disk, of the file that was named: of its parts nobody asked.
@@ -159,15 +176,30 @@ fn beside(path: &Path, end: &str) -> PathBuf {
     path.with_file_name(name)
 }
 
+/// How every note begins.
+const NOTE: &str = "An unfinished sweep of treatrate: the same command with --resume goes on.";
+
+/// Only a note of this program's gives way to another; beside a file that is begun it is one.
+fn own_note(note: &Path) -> Result<(), Refusal> {
+    let ours = !is_taken(note)
+        || fs::metadata(note).is_ok_and(|there| there.is_file())
+            && fs::read_to_string(note).is_ok_and(|text| text.is_empty() || text.starts_with(NOTE));
+    if ours {
+        return Ok(());
+    }
+    Err(Refusal::Sentence(format!(
+        "`{}` is there already and is no note of this program's: name another file, or remove it first",
+        note.display()
+    )))
+}
+
 /// Written before the first line, and never half.
 fn write_note(note: &Path, question: &str) -> io::Result<()> {
     draft::write(note, note_of(question).as_bytes())
 }
 
 fn note_of(question: &str) -> String {
-    format!(
-        "An unfinished sweep of treatrate: the same command with --resume goes on.\nquestion {question}\n"
-    )
+    format!("{NOTE}\nquestion {question}\n")
 }
 
 fn same_question(part: &Path, note: &Path, question: &str) -> Result<(), Refusal> {

@@ -6,13 +6,17 @@ use crate::cli::refusal::Refusal;
 use crate::report::picture;
 use crate::report::picture::data::Picture;
 use crate::report::picture::file;
-use std::fs;
+use std::fs::File;
 use std::io;
+use std::io::Read;
 use std::path::Path;
 
 /// Columns of a plot in plain characters where the terminal does not say how wide it is, and at most.
 const USUAL: usize = 78;
 const MOST: usize = 100;
+
+/// Bytes at the head of a file that tell who drew it: two short lines, or two short chunks.
+const HEAD: u64 = 4096;
 
 /// Finds out, before any work is done, that a picture can be put where it was named. An earlier picture
 /// is replaced; any other file is not.
@@ -24,8 +28,10 @@ pub fn named(path: Option<&Path>) -> Result<(), Refusal> {
     let Some(path) = path else { return Ok(()) };
     let kind = file::kind(path).map_err(|why| unwritten(path, &why))?;
     destination::ready(path)?;
-    match fs::read(path) {
-        Ok(bytes) if !file::is_one(kind, &bytes) => Err(Refusal::Sentence(format!(
+    let mut head = Vec::new();
+    let read = File::open(path).and_then(|f| f.take(HEAD).read_to_end(&mut head));
+    match read {
+        Ok(_) if !file::is_one(kind, &head) => Err(Refusal::Sentence(format!(
             "`{}` is there already and is no picture of this program's: name another file for `--picture`, or remove it first",
             path.display()
         ))),
@@ -42,13 +48,14 @@ pub fn named(path: Option<&Path>) -> Result<(), Refusal> {
 /// Writes a picture to the file that was named; a remark where there is nothing to draw.
 ///
 /// # Errors
-/// Where it cannot be written.
+/// Where it cannot be written, or another file came to be there meanwhile.
 pub fn write(path: Option<&Path>, drawn: Option<&Picture>) -> Result<(), Refusal> {
     let Some(path) = path else { return Ok(()) };
     let Some(drawn) = drawn else {
         output::remark("no picture was written: there is nothing to draw");
         return Ok(());
     };
+    named(Some(path))?;
     file::write(path, drawn).map_err(|why| unwritten(path, &why))
 }
 

@@ -26,8 +26,9 @@ use crate::solve::alternatives;
 use crate::solve::answer::Answer;
 use crate::solve::logic::Demand;
 use crate::solve::search::Budget;
-use std::fs;
+use std::fs::File;
 use std::io;
+use std::io::Read;
 use std::path::Path;
 use std::time::Instant;
 
@@ -38,6 +39,12 @@ use std::time::Instant;
 pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
     if let Some(path) = &asked.write_recipe {
         spare(path)?;
+        if asked.picture.as_ref() == Some(path) {
+            return Err(Refusal::Sentence(format!(
+                "`{}` cannot hold both the picture and the recipe: name a file for each",
+                path.display()
+            )));
+        }
     }
     picture::named(asked.picture.as_deref())?;
     let mut problem = input::problem(&asked.problem)?;
@@ -147,14 +154,20 @@ fn words(
     }
 }
 
-/// Refuses to write a recipe over a file that is something else: a shelf, or the problem itself.
+/// Bytes read of a file to tell whether it is a recipe: what is longer is none.
+const LONGEST: u64 = 4 << 20;
+
+/// Refuses to write a recipe over a file that is something else, or more: a shelf, the problem itself, a
+/// laboratory's report.
 fn spare(path: &Path) -> Result<(), Refusal> {
     destination::ready(path)?;
-    match fs::read(path) {
+    let mut bytes = Vec::new();
+    let read = File::open(path).and_then(|f| f.take(LONGEST).read_to_end(&mut bytes));
+    match read {
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
-        Ok(bytes) if str::from_utf8(&bytes).is_ok_and(recipe_file::is_one) => Ok(()),
+        Ok(_) if str::from_utf8(&bytes).is_ok_and(recipe_file::is_one) => Ok(()),
         _ => Err(Refusal::Sentence(format!(
-            "`{}` is there already and is no recipe: name another file for `--write-recipe`",
+            "`{}` is there already and is no recipe alone: name another file for `--write-recipe`, or remove it first",
             path.display()
         ))),
     }
@@ -167,6 +180,8 @@ fn write_recipe(path: &Path, problem: &Problem, answer: &Answer) -> Result<(), R
         output::remark("no recipe file was written: there is no recipe that meets every limit");
         return Ok(());
     };
+    // Something else may have come to be there meanwhile.
+    spare(path)?;
     recipe_file::write(path, problem, recipe).map_err(|error| {
         let place = path.display();
         Refusal::of_system(format!("the recipe cannot be written to `{place}`"), &error)

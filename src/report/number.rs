@@ -227,8 +227,9 @@ fn significant(value: f64, digits: i32) -> i32 {
     places
 }
 
+/// Whether it would be printed as nothing: a half is rounded to even.
 fn is_nothing(value: f64, places: i32) -> bool {
-    value.abs() * 10_f64.powi(places) < 0.5
+    value.abs() * 10_f64.powi(places) <= 0.5
 }
 
 #[cfg(test)]
@@ -261,6 +262,10 @@ mod tests {
         assert_eq!(beside(&Property::Vi, 168.0, 2.6), "3");
         assert_eq!(beside(&Property::Vi, 168.0, -0.04), "-0.04");
         assert_eq!(beside(&Property::Noack, 11.0, 0.0), "0.0");
+        // A half is no nothing, though it rounds to one.
+        let p = Property::Element(Element::P);
+        assert_eq!(beside(&p, 799.5, -0.5), "-0.5");
+        assert_eq!(spread(&Property::Vi, 168.0, 0.5), "<1");
     }
 
     /// By hand, from the rule alone: two significant digits at most, and none that the value does not have.

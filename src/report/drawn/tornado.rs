@@ -75,7 +75,7 @@ fn bar(study: &Sensitivity, row: &Row) -> TornadoBar {
 fn label(study: &Sensitivity, row: &Row) -> String {
     let problem = &study.base.problem;
     let unit = sensitivity::unit(problem, &row.what);
-    let mut from = words::with_unit(&sensitivity::stated(&row.what, row.from), &unit);
+    let mut from = words::with_unit(&sensitivity::at(problem, row), &unit);
     if matches!(row.what, What::Price(_)) {
         from = format!("at {from}");
     }

@@ -1,5 +1,6 @@
 //! What small moves do to the goal, as a table: the greatest effect first.
 
+use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
 use crate::declare::property::Property;
 use crate::declare::requirement::Requirement;
@@ -162,7 +163,7 @@ fn cells(study: &Sensitivity, one: &Row) -> Vec<String> {
     let [first, second] = ordered(one).map(|m| effect(study, &m.effect));
     vec![
         name(problem, &one.what),
-        stated(&one.what, one.from),
+        at(problem, one),
         by,
         kind.into(),
         first,
@@ -287,7 +288,7 @@ fn still(study: &Sensitivity, prices: bool) -> String {
     let named = |one: &Row| match &one.what {
         What::Price(_) | What::Count(_) => name(problem, &one.what),
         What::Bound { .. } => {
-            let to = words::with_unit(&stated(&one.what, one.from), &unit(problem, &one.what));
+            let to = words::with_unit(&at(problem, one), &unit(problem, &one.what));
             format!("{} {to} ({})", name(problem, &one.what), source(&one.what))
         }
     };
@@ -331,7 +332,7 @@ pub fn name_at(problem: &Problem, what: &What, to: &str, moved: bool) -> String 
 fn name(problem: &Problem, what: &What) -> String {
     match what {
         What::Bound { property, side, .. } => {
-            let sign = side.map_or("=", |s| words::sign(s, strict(problem, what)));
+            let sign = side.map_or("=", |s| words::sign(s, strict(problem, what).is_some()));
             format!("{} {sign}", words::property(property))
         }
         What::Count(rule) => rules::says(problem, &problem.rules[*rule]),
@@ -339,20 +340,29 @@ fn name(problem: &Problem, what: &What) -> String {
     }
 }
 
-/// Whether the limit that is obeyed is one that its standard states as *below*.
-fn strict(problem: &Problem, what: &What) -> bool {
+/// The number of a row as its standard prints it: of KV100 below 16.3 mm²/s what is obeyed is 16.29.
+#[must_use]
+pub fn at(problem: &Problem, row: &Row) -> String {
+    let printed = strict(problem, &row.what).map_or(row.from, |limit| limit.stated);
+    stated(&row.what, printed)
+}
+
+/// The limit that is obeyed, where its standard states it as *below*.
+fn strict<'p>(problem: &'p Problem, what: &What) -> Option<&'p Limit> {
     let What::Bound {
+        side: Some(_),
         requirements,
         source: Source::Limit(source),
         ..
     } = what
     else {
-        return false;
+        return None;
     };
-    requirements.iter().any(|r| match r {
-        Requirement::Limit(l) => problem.limits[*l].strict && problem.limits[*l].source == *source,
-        _ => false,
-    })
+    let limits = requirements.iter().filter_map(|r| match r {
+        Requirement::Limit(l) => Some(&problem.limits[*l]),
+        _ => None,
+    });
+    limits.into_iter().find(|l| l.strict && l.source == *source)
 }
 
 /// The key of what is moved: a property's, `at-most`, or a component's id.
