@@ -63,6 +63,8 @@ pub struct Memory {
     width: usize,
     /// What that proof could narrow and cut.
     scalars: Vec<Scalar>,
+    /// The steps of its balance, between which it cut.
+    grid: Option<f64>,
     pub(super) rounds: Vec<Round>,
     pub(super) outline: Outline,
 }
@@ -71,15 +73,16 @@ pub struct Memory {
 const MOST_ROUNDS: usize = 8;
 
 impl Memory {
-    /// Whether this was left by a proof of the same columns and scalars; what was left by another is
-    /// forgotten, for it names scalars that are no longer there.
-    pub(super) fn fits(&mut self, width: usize, scalars: &[Scalar]) -> bool {
-        if self.width == width && self.scalars == scalars {
+    /// Whether this was left by a proof of the same columns, scalars and steps of the balance; what was left
+    /// by another is forgotten, for it names scalars that are no longer there, or cuts between other steps.
+    pub(super) fn fits(&mut self, width: usize, scalars: &[Scalar], grid: Option<f64>) -> bool {
+        if self.width == width && self.scalars == scalars && self.grid == grid {
             return true;
         }
         *self = Memory {
             width,
             scalars: scalars.to_vec(),
+            grid,
             ..Memory::default()
         };
         false

@@ -172,7 +172,7 @@ fn prove_with(
     let scalars = branch::scalars(&model);
     let fits = memory
         .as_mut()
-        .is_some_and(|memory| memory.fits(task.exact.width(), &scalars));
+        .is_some_and(|memory| memory.fits(task.exact.width(), &scalars, task.logic.grid));
     let mut prover = Prover {
         task,
         model,
