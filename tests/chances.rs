@@ -4,7 +4,7 @@
 mod support;
 
 use std::path::Path;
-use support::{Random, bare, figure, limit, problem, state};
+use support::{Random, bare, figure, limit, normal, problem, state};
 use treatrate::declare::component::{Entry, Figure};
 use treatrate::declare::problem::{
     Limit, Mixing, Problem, Side, UserProperty, UserRule, ViscosityRule,
@@ -75,18 +75,6 @@ fn uncertain(value: f64, sd: f64) -> Entry {
 fn room(p: f64, draws: usize) -> f64 {
     let draws = f64::from(u32::try_from(draws).expect("few draws"));
     3.0 * (p * (1.0 - p) / draws).sqrt() + 1.0 / draws
-}
-
-/// The standard normal distribution by its series Φ(z) = ½ + φ(z) Σ z^(2k+1)/(1·3·…·(2k+1)), after
-/// G. Marsaglia, *Evaluating the Normal Distribution* (2004).
-fn normal(z: f64) -> f64 {
-    let (mut sum, mut term, mut k) = (z, z, 1.0);
-    while term.abs() > 1e-17 {
-        k += 2.0;
-        term *= z * z / k;
-        sum += term;
-    }
-    0.5 + sum * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
 }
 
 /// Three components of a declared property that mixes on mass, with an uncertainty each.

@@ -213,32 +213,49 @@ impl Sample {
     /// Never below 0; 0 where nothing is uncertain.
     #[must_use]
     pub fn guards(&self, problem: &Problem, confidence: f64) -> Vec<f64> {
-        problem
-            .limits
-            .iter()
-            .zip(&self.fates)
-            .map(|(limit, fate)| match fate {
-                Fate::Drawn(k) => self.guard(*k, limit.side, confidence),
-                Fate::Certain(_) | Fate::Untold => 0.0,
-            })
+        let guard = |l: usize| {
+            let mut misses = self.misses(problem, l)?;
+            let place = place(misses.len(), confidence);
+            let (_, guard, _) = misses.select_nth_unstable_by(place, f64::total_cmp);
+            Some(guard.max(0.0))
+        };
+        (0..self.fates.len())
+            .map(|l| guard(l).unwrap_or(0.0))
             .collect()
     }
 
-    fn guard(&self, k: usize, side: Side, confidence: f64) -> f64 {
-        // Towards the limit counts as positive; what is undefined fails.
-        let toward = |v: &f64| match side {
+    /// How far each draw misses the prediction towards a limit, in the property's unit, draw by draw;
+    /// infinitely where it has no value. `None` where nothing that bears on the limit is uncertain.
+    #[must_use]
+    pub fn misses(&self, problem: &Problem, limit: usize) -> Option<Vec<f64>> {
+        let Fate::Drawn(k) = self.fates[limit] else {
+            return None;
+        };
+        let toward = |v: &f64| match problem.limits[limit].side {
             _ if v.is_nan() => f64::INFINITY,
             Side::Max => v - self.predicted[k],
             Side::Min => self.predicted[k] - v,
         };
-        let mut off: Vec<f64> = self
-            .blocks
-            .iter()
-            .flat_map(|b| b.values[k].iter().map(toward))
-            .collect();
-        let place = place(off.len(), confidence);
-        let (_, guard, _) = off.select_nth_unstable_by(place, f64::total_cmp);
-        guard.max(0.0)
+        let blocks = self.blocks.iter();
+        Some(
+            blocks
+                .flat_map(|b| b.values[k].iter().map(toward))
+                .collect(),
+        )
+    }
+
+    /// How far inside its stated number the prediction of a limit's property lies, in its unit: below 0
+    /// outside. `None` where nothing that bears on the limit is uncertain.
+    #[must_use]
+    pub fn room(&self, problem: &Problem, limit: usize) -> Option<f64> {
+        let Fate::Drawn(k) = self.fates[limit] else {
+            return None;
+        };
+        let limit = &problem.limits[limit];
+        Some(match limit.side {
+            Side::Max => limit.stated - self.predicted[k],
+            Side::Min => self.predicted[k] - limit.stated,
+        })
     }
 }
 

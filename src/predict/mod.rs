@@ -38,3 +38,7 @@ pub mod factor;
 pub mod draw;
 
 pub mod chance;
+
+pub mod room;
+
+pub mod scatter;

@@ -123,7 +123,7 @@ fn searched(problem: &Problem, budget: &Budget) -> Answer {
     let decided = task.logic.is_empty() && task.logic.grid.is_none();
     let Some(gap) = budget.proof.or((!decided).then_some(LOGIC_GAP)) else {
         return match met {
-            Some(point) => local_answer(problem, &task, &point, effort),
+            Some(point) => local_answer(problem, &task, &point.x, effort),
             None => nothing_found(problem, &task, found.as_ref(), effort),
         };
     };
@@ -139,7 +139,7 @@ fn searched(problem: &Problem, budget: &Budget) -> Answer {
     effort.nodes = outcome.nodes;
     match &outcome.best {
         Some(point) if budget.proof.is_none() => {
-            local_answer(problem, &task, &settled(&task, point), effort)
+            local_answer(problem, &task, &settled(&task, point).x, effort)
         }
         Some(point) => proved(
             problem,
@@ -224,7 +224,7 @@ fn proved(
     asked: f64,
     effort: Effort,
 ) -> Answer {
-    let mut answer = local_answer(problem, task, point, effort);
+    let mut answer = local_answer(problem, task, &point.x, effort);
     if answer.status != Status::Feasible || !outcome.bound.is_finite() {
         return answer;
     }
@@ -282,14 +282,16 @@ fn part_in_words(gap: f64) -> String {
 }
 
 /// A recipe that nothing nearby betters.
-fn local_answer(problem: &Problem, task: &Task, point: &Point, effort: Effort) -> Answer {
+/// A point that a search elsewhere came upon, judged afresh as an answer.
+#[must_use]
+pub fn local_answer(problem: &Problem, task: &Task, x: &[f64], effort: Effort) -> Answer {
     let mut answer = empty(
         Status::Feasible,
         ProofKind::Local,
         "nothing better was found nearby; that no better recipe exists is not proved",
         effort,
     );
-    attach(problem, task, &point.x, &mut answer);
+    attach(problem, task, x, &mut answer);
     if !answer.judgement.as_ref().is_some_and(Judgement::passes) {
         answer.status = Status::Undecided;
         answer.proof.kind = ProofKind::None;

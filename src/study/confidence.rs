@@ -3,8 +3,8 @@
 //! Either each limit passes with that probability (the decision rule of ASTM D3244 and ISO 4259), or
 //! all of them together. A recipe is the best one within guards that its own draws ask for; guards are
 //! taken as fixed while it is sought, so a recipe with a smaller scatter of its own is not sought for
-//! that scatter's sake. All together pass with guards under which no limit is surer than another: how
-//! the failures would best be shared among the limits is not sought either.
+//! that scatter's sake. All together pass with guards that share the failures among the limits as is
+//! best nearby (`joint`); no proof says that they could not be shared better far away.
 
 use crate::declare::problem::Problem;
 use crate::predict::chance;
@@ -19,6 +19,8 @@ use crate::study::guard::Basis;
 use crate::study::guard::Certify;
 use crate::study::guard::Held;
 use crate::study::guard::Settled;
+use crate::study::joint;
+use crate::study::joint::Sought;
 use crate::study::worth;
 use crate::study::worth::Worth;
 
@@ -28,8 +30,8 @@ const STEPS: usize = 14;
 /// Two confidences are one when their normal quantiles are this close: 0.05 % of a chance at 95 %.
 const CLOSE: f64 = 0.005;
 
-/// All limits together may pass this much more often than asked: the search for the cheapest stops.
-const MORE: f64 = 1e-3;
+/// Recipes that are proved within their guards, at most, until one passes as often as asked.
+const PROOFS: usize = 4;
 
 /// What is asked of the limits.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,7 +59,8 @@ impl Wish {
     }
 
     /// Whether that is as much as is asked.
-    fn is_reached(&self, held: &Held) -> bool {
+    #[must_use]
+    pub fn is_reached(&self, held: &Held) -> bool {
         chance::is_enough(self.reached(held), self.confidence)
     }
 }
@@ -119,7 +122,7 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
             worth: Vec::new(),
         };
     };
-    let outcome = reach(basis, wish, start, wish.confidence);
+    let outcome = reach(basis, wish, start);
     let worth = match &outcome {
         Outcome::Reached(held) if wish.worth => worth::of(basis, wish, held, true),
         Outcome::NotReached { highest, .. } if wish.worth => worth::of(basis, wish, highest, false),
@@ -138,137 +141,104 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
 const EVEN: f64 = 0.5;
 
 /// The best recipe that passes as often as asked, beginning with the guards of a recipe that meets the
-/// limits as stated, and each limit to pass with a first probability.
-fn reach(basis: Basis, wish: Wish, start: Held, first: f64) -> Outcome {
-    match attempt(basis, wish, &start, first) {
+/// limits as stated.
+fn reach(basis: Basis, wish: Wish, start: Held) -> Outcome {
+    if wish.together {
+        return all_together(basis, wish, &start);
+    }
+    match each(basis, wish.confidence, &start) {
         Ok(outcome) => outcome,
-        Err(_) => highest(basis, wish, start, first),
+        Err(_) => highest(basis, wish.confidence, start),
+    }
+}
+
+/// The goal's value of the best recipe nearby that passes as often as asked, from a recipe.
+#[must_use]
+pub fn nearby(basis: Basis, wish: Wish, start: &Held) -> Option<f64> {
+    if wish.together {
+        return match joint::seek(basis, wish, start) {
+            Sought::Reached(held) => held.value(),
+            Sought::Surest(_) => None,
+        };
+    }
+    match each(basis, wish.confidence, start) {
+        Ok(Outcome::Reached(held)) => held.value(),
+        _ => None,
     }
 }
 
 /// Guards with which there is no recipe, and the refusal.
 type Refused = (Vec<f64>, Box<Answer>);
 
-/// The best recipe that passes as often as asked, from the guards of a recipe, each limit to pass with a
-/// first probability.
+/// The best recipe each of whose limits passes as often as asked, from the guards of a recipe.
 ///
 /// # Errors
 /// Where already the guards of that probability leave no recipe.
-pub fn attempt(basis: Basis, wish: Wish, start: &Held, first: f64) -> Result<Outcome, Refused> {
-    let from = start.sample.guards(basis.problem, first);
-    // All together takes several guards; only the last recipe is proved.
-    let sought = Basis {
-        certify: if wish.together {
-            basis.certify.for_none()
-        } else {
-            basis.certify
-        },
-        ..basis
-    };
-    let found = match guard::settle(sought, first, &from) {
-        Settled::Held(held) if enough(wish, &held) => Outcome::Reached(held),
-        Settled::Held(held) if wish.together => between(sought, wish, *held),
-        Settled::Held(_) | Settled::Undecided => Outcome::Undecided,
-        Settled::None { guards, answer } => return Err((guards, answer)),
-    };
-    Ok(match found {
-        Outcome::Reached(held) if wish.together => proved(basis, wish, held),
-        found => found,
-    })
-}
-
-/// The best recipe within the guards that were found, proved where that is wanted.
-fn proved(basis: Basis, wish: Wish, held: Box<Held>) -> Outcome {
-    if basis.certify == Certify::Nothing {
-        return Outcome::Reached(held);
-    }
-    match guard::settle(basis, held.each, &held.guards) {
-        Settled::Held(again) if wish.is_reached(&again) => Outcome::Reached(again),
-        _ => Outcome::Undecided,
+fn each(basis: Basis, confidence: f64, start: &Held) -> Result<Outcome, Refused> {
+    let from = start.sample.guards(basis.problem, confidence);
+    match guard::settle(basis, confidence, &from) {
+        Settled::Held(held) => Ok(Outcome::Reached(held)),
+        Settled::Undecided => Ok(Outcome::Undecided),
+        Settled::None { guards, answer } => Err((guards, answer)),
     }
 }
 
-/// Whether a recipe passes as often as asked, and not needlessly more.
-fn enough(wish: Wish, held: &Held) -> bool {
-    let reached = wish.reached(held);
-    if wish.together {
-        let even = held.each <= wish.confidence + chance::short(wish.confidence);
-        wish.is_reached(held) && (even || reached <= wish.confidence + more(wish))
-    } else {
-        // That each does was seen when the guards settled.
-        true
-    }
-}
-
-fn more(wish: Wish) -> f64 {
-    MORE.min((1.0 - wish.confidence) / 10.0)
-}
-
-/// Each limit's probability at which all pass together as often as asked: at least the confidence
-/// itself, at most what leaves the failures of all limits no more than allowed when no two coincide.
-fn between(basis: Basis, wish: Wish, first: Held) -> Outcome {
-    let drawn = first.sample.chances.limits.iter().filter(|l| l.drawn);
-    let count = f64::from(u32::try_from(drawn.count()).unwrap_or(u32::MAX)).max(1.0);
-    let asked = normal::quantile(wish.confidence);
-    let mut low = (normal::quantile(first.each), first);
-    let mut high = normal::quantile(1.0 - (1.0 - wish.confidence) / count) + CLOSE;
-    let mut safe: Option<Held> = None;
-    let mut refused: Option<Refused> = None;
-    if wish.reached(&low.1) > wish.confidence {
-        // Began too high: as often as asked is the least that each limit must pass.
-        let from = low.1.sample.guards(basis.problem, wish.confidence);
-        let Settled::Held(least) = guard::settle(basis, wish.confidence, &from) else {
-            return Outcome::Reached(Box::new(low.1));
+/// The best recipe all of whose limits pass together as often as asked: sought nearby, then proved within
+/// its guards. Where a proof finds a better recipe in those guards that passes less often, the steps go on
+/// from that one.
+fn all_together(basis: Basis, wish: Wish, start: &Held) -> Outcome {
+    let mut sought = joint::seek(basis, wish, start);
+    let mut best: Option<Box<Held>> = None;
+    for _ in 0..PROOFS {
+        let held = match sought {
+            Sought::Reached(held) => held,
+            Sought::Surest(highest) => match refused(basis, wish, highest) {
+                Ok(again) => {
+                    sought = joint::seek(basis, wish, &again);
+                    continue;
+                }
+                Err(outcome) => return outcome,
+            },
         };
-        if enough(wish, &least) {
-            return Outcome::Reached(least);
-        }
-        high = low.0;
-        safe = Some(std::mem::replace(&mut low.1, *least));
-        low.0 = asked;
-    }
-    for _ in 0..STEPS {
-        if high - low.0 < CLOSE {
+        let better = |b: &Held| held.worth(basis.sign()) < b.worth(basis.sign());
+        if !best.as_deref().is_none_or(better) {
             break;
         }
-        // Quantiles of one and of all move about alike: first try as much more as is missing.
-        let missing = asked - normal::quantile(wish.reached(&low.1).clamp(1e-9, 1.0 - 1e-9));
-        let next = low.0 + missing.max(CLOSE);
-        let next = if next < high - CLOSE / 2.0 {
-            next
-        } else {
-            f64::midpoint(low.0, high)
-        };
-        let each = normal::below(next);
-        let from = low.1.sample.guards(basis.problem, each);
-        match guard::settle(basis, each, &from) {
-            Settled::Held(held) if enough(wish, &held) => return Outcome::Reached(held),
-            Settled::Held(held) if wish.is_reached(&held) => {
-                high = next;
-                safe = Some(*held);
-            }
-            Settled::Held(held) => low = (next, *held),
-            Settled::None { guards, answer } => {
-                high = next;
-                refused = Some((guards, answer));
-            }
-            Settled::Undecided => high = next,
+        let answer = search::cheapest(
+            &guard::guarded(basis.problem, &held.guards),
+            &basis.clock.left(),
+        );
+        let again = Held::of(basis, &answer, &held.guards, wish.confidence);
+        best = Some(held);
+        match again {
+            Some(again) if wish.is_reached(&again) => return Outcome::Reached(Box::new(again)),
+            Some(again) => sought = joint::seek(basis, wish, &again),
+            None => break,
         }
     }
-    match (safe, refused) {
-        (Some(held), _) => Outcome::Reached(Box::new(held)),
-        (None, Some((guards, answer))) => Outcome::NotReached {
+    best.map_or(Outcome::Undecided, Outcome::Reached)
+}
+
+/// That no recipe is within the guards that the surest one would need; the recipe that is, where one is
+/// surer.
+fn refused(basis: Basis, wish: Wish, highest: Box<Held>) -> Result<Held, Outcome> {
+    let guards = joint::lacking(basis, wish, &highest);
+    let answer = search::cheapest(&guard::guarded(basis.problem, &guards), &basis.clock.left());
+    if answer.outcome() == Status::NoRecipe {
+        return Err(Outcome::NotReached {
             guards,
-            answer,
-            highest: Box::new(low.1),
-        },
-        (None, None) => Outcome::Undecided,
+            answer: Box::new(answer),
+            highest,
+        });
     }
+    Held::of(basis, &answer, &guards, wish.confidence)
+        .filter(|again| wish.reached(again) > wish.reached(&highest))
+        .ok_or(Outcome::Undecided)
 }
 
 /// The highest probability of each limit that some recipe has, by halving; then what was refused once
 /// more with the guards of that recipe.
-fn highest(basis: Basis, wish: Wish, start: Held, refused: f64) -> Outcome {
+fn highest(basis: Basis, refused: f64, start: Held) -> Outcome {
     let (mut low, mut high) = (
         normal::quantile(EVEN.min(refused)),
         normal::quantile(refused),
@@ -283,9 +253,9 @@ fn highest(basis: Basis, wish: Wish, start: Held, refused: f64) -> Outcome {
             break;
         }
         let next = f64::midpoint(low, high);
-        let each = normal::below(next);
-        let from = best.sample.guards(basis.problem, each);
-        match guard::settle(nearby, each, &from) {
+        let tried = normal::below(next);
+        let from = best.sample.guards(basis.problem, tried);
+        match guard::settle(nearby, tried, &from) {
             Settled::Held(held) => {
                 low = next;
                 best = *held;
@@ -297,7 +267,7 @@ fn highest(basis: Basis, wish: Wish, start: Held, refused: f64) -> Outcome {
         certify: Certify::All,
         ..basis
     };
-    match attempt(surely, wish, &best, refused) {
+    match each(surely, refused, &best) {
         Ok(outcome) => outcome,
         Err((guards, answer)) => Outcome::NotReached {
             guards,

@@ -48,21 +48,8 @@ pub enum Certify {
     Nothing,
     /// That a recipe is the best one.
     Recipes,
-    /// That there is none.
-    None,
     /// Both.
     All,
-}
-
-impl Certify {
-    /// The same without the proof that a recipe is the best.
-    #[must_use]
-    pub fn for_none(self) -> Self {
-        match self {
-            Certify::All => Certify::None,
-            _ => Certify::Nothing,
-        }
-    }
 }
 
 /// Starts of a search that is not proved.
@@ -136,6 +123,12 @@ impl Held {
     pub fn value(&self) -> Option<f64> {
         self.answer.objective
     }
+
+    /// The same with a sign (`Basis::sign`), the less the better; infinite without a value.
+    #[must_use]
+    pub fn worth(&self, sign: f64) -> f64 {
+        self.value().map_or(f64::INFINITY, |v| v * sign)
+    }
 }
 
 /// What came of guarding.
@@ -182,7 +175,7 @@ pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Settled {
         let answer = search::cheapest(&guarded(basis.problem, &guards), &budget(basis, proving));
         let held = Held::of(basis, &answer, &guards, each);
         let Some(held) = held else {
-            if !proving && matches!(basis.certify, Certify::None | Certify::All) {
+            if !proving && basis.certify == Certify::All {
                 proving = true;
                 continue;
             }
@@ -192,7 +185,7 @@ pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Settled {
         let close = !too_wide(&held, &answer, &needed);
         let last = round + 1 >= FREE_ROUNDS;
         if reaches(&held, each) && (close || last) {
-            if proving || matches!(basis.certify, Certify::Nothing | Certify::None) {
+            if proving || basis.certify == Certify::Nothing {
                 return Settled::Held(Box::new(Held {
                     wide: !close,
                     ..held
@@ -209,6 +202,12 @@ pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Settled {
         };
     }
     Settled::Undecided
+}
+
+/// The best recipe within guards, nearby.
+#[must_use]
+pub fn within(basis: Basis, guards: &[f64]) -> Answer {
+    search::cheapest(&guarded(basis.problem, guards), &budget(basis, false))
 }
 
 /// What a search may spend: on a proof, or nearby.

@@ -26,6 +26,10 @@ pub mod sweep;
 
 pub mod guard;
 
+pub mod lean;
+
+pub mod joint;
+
 pub mod confidence;
 
 pub mod worth;

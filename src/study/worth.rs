@@ -2,7 +2,6 @@
 
 use crate::predict::cause::Unknown;
 use crate::study::confidence;
-use crate::study::confidence::Outcome;
 use crate::study::confidence::Wish;
 use crate::study::guard::Basis;
 use crate::study::guard::Certify;
@@ -93,17 +92,11 @@ fn one(basis: Basis, wish: Wish, held: &Held, reached: bool, unknown: Unknown) -
         certify: Certify::Nothing,
         ..basis
     };
-    let first = if reached { held.each } else { wish.confidence };
     let again = Held::of(known, &held.answer, &held.guards, held.each);
     let together = again.as_ref().map_or(0.0, |again| {
         again.sample.chances.together.part - held.sample.chances.together.part
     });
-    let value = again.and_then(|start| {
-        let Ok(Outcome::Reached(held)) = confidence::attempt(known, wish, &start, first) else {
-            return None;
-        };
-        held.value()
-    });
+    let value = again.and_then(|start| confidence::nearby(known, wish, &start));
     Worth {
         together,
         saves: value

@@ -457,3 +457,15 @@ pub fn without(p: &Problem, j: usize) -> Problem {
     let rest: Vec<usize> = (0..p.components.len()).filter(|k| *k != j).collect();
     reordered(p, &rest)
 }
+
+/// The standard normal distribution by its series Φ(z) = ½ + φ(z) Σ z^(2k+1)/(1·3·…·(2k+1)), after
+/// G. Marsaglia, *Evaluating the Normal Distribution* (2004).
+pub fn normal(z: f64) -> f64 {
+    let (mut sum, mut term, mut k) = (z, z, 1.0);
+    while term.abs() > 1e-17 {
+        k += 2.0;
+        term *= z * z / k;
+        sum += term;
+    }
+    0.5 + sum * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
+}

@@ -130,7 +130,7 @@ pub fn within_guards(mut proof: shape::Proof, confident: &Confident) -> shape::P
     if let Outcome::Reached(_) = &confident.outcome {
         proof.words += ", within the guards of this recipe";
         if confident.wish.together {
-            proof.words += ", each limit as sure as the others";
+            proof.words += ", which share the failures as is best nearby";
         }
     }
     proof

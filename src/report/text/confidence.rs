@@ -47,6 +47,11 @@ const SAVING: f64 = 2e-4;
 pub fn headline(problem: &Problem, answer: &Answer, confident: &Confident) -> String {
     let lines = match &confident.outcome {
         Outcome::Reached(held) => reached(problem, answer, confident, held),
+        // The guards are one way of sharing the failures: others were looked at nearby only.
+        Outcome::NotReached { .. } if confident.wish.together => vec![format!(
+            "No recipe was found that {}: the guards that the surest would need leave none.",
+            passes(confident)
+        )],
         Outcome::NotReached { .. } => vec![format!(
             "No recipe {}: the guards that this asks for leave none.",
             passes(confident)
@@ -87,7 +92,7 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
     let goal = &problem.goal.property;
     let together = confident.wish.together;
     let best = match (answer.outcome(), goal.is_money(), problem.goal.sense) {
-        // Of those in which no limit is surer than another: no more was sought.
+        // How the failures are shared was sought nearby only.
         _ if together => "A recipe".into(),
         (Status::Optimal, true, Sense::Minimise) => "The cheapest recipe".into(),
         (Status::Optimal, _, Sense::Minimise) => {
@@ -111,8 +116,8 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
         ""
     };
     let shared = if together {
-        " Each limit is kept as sure as the others: a recipe that shares the failures otherwise may be \
-         cheaper."
+        " The failures are shared among the limits so that the recipe is the best nearby: where room is \
+         dear, a limit fails more often."
     } else {
         ""
     };
@@ -386,6 +391,12 @@ fn nearest(problem: &Problem, confident: &Confident, highest: &Held) -> String {
         ""
     };
     let value = highest.value().unwrap_or(0.0);
+    let all = if confident.wish.together {
+        String::new()
+    } else {
+        let all = highest.sample.chances.together.part;
+        format!(" ({} together)", chances::percent(all))
+    };
     // Nothing is no confidence to ask for.
     let ask = if floor > 0.0 {
         format!(" For the recipe, ask with `--confidence {floor}{together}`.")
@@ -393,10 +404,9 @@ fn nearest(problem: &Problem, confident: &Confident, highest: &Held) -> String {
         String::new()
     };
     table::paragraph(&format!(
-        "The highest confidence that was found is {} % {of}, at {} ({} together).{ask}",
+        "The highest confidence that was found is {} % {of}, at {}{all}.{ask}",
         number::as_written(floor * 100.0),
         money(problem, value),
-        chances::percent(highest.sample.chances.together.part),
     ))
 }
 
