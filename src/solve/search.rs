@@ -234,15 +234,13 @@ fn proved(
     if is_closed(outcome, gap, asked) {
         answer.status = Status::Optimal;
         answer.proof.kind = ProofKind::Certified;
-        answer.proof.words = format!(
-            "no recipe on this shelf does better by more than {}, on these property models",
-            part_in_words(gap)
-        );
+        let more = by_more(gap);
+        answer.proof.words =
+            format!("no recipe on this shelf does better{more}, on these property models");
     } else {
-        answer.proof.words = format!(
-            "the budget ended before the proof: no recipe does better by more than {}",
-            part_in_words(gap)
-        );
+        let more = by_more(gap);
+        answer.proof.words =
+            format!("the budget ended before the proof: no recipe does better{more}");
     }
     answer
 }
@@ -268,8 +266,11 @@ pub fn is_closed(outcome: &Outcome, gap: f64, asked: f64) -> bool {
 /// Room for the last digits of a gap.
 const ROUNDING: f64 = 1e-9;
 
-/// A gap as a percentage that is never rounded down.
-fn part_in_words(gap: f64) -> String {
+/// A gap in words: a percentage that is never rounded down, and nothing of none.
+fn by_more(gap: f64) -> String {
+    if gap <= 0.0 {
+        return String::new();
+    }
     let percent = gap * 100.0;
     let decimals = [2, 3, 4, 5, 6]
         .into_iter()
@@ -278,7 +279,7 @@ fn part_in_words(gap: f64) -> String {
     let unit = 10f64.powi(decimals);
     let shown = (percent * unit * (1.0 - ROUNDING)).ceil() / unit;
     let places = usize::try_from(decimals).unwrap_or(6);
-    format!("{shown:.places$} %")
+    format!(" by more than {shown:.places$} %")
 }
 
 /// A recipe that nothing nearby betters.

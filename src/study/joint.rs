@@ -45,6 +45,9 @@ const STAGE: f64 = 1.0;
 /// Parts of the way to a step's guards that are tried.
 const PARTS: [f64; 4] = [1.0, 0.7, 0.4, 0.1];
 
+/// A limit that fails no more often than this part of all failures has room enough.
+const LITTLE: f64 = 0.02;
+
 /// Among how many limits failures are shared evenly to begin with.
 const EVENLY: [f64; 3] = [1.0, 3.0, 8.0];
 
@@ -283,18 +286,20 @@ impl Walk<'_> {
     fn drawn(&self, answer: &Answer) -> Option<Held> {
         let held = Held::of(self.basis, answer, &[], self.wish.confidence)?;
         Some(Held {
-            guards: wanted(self.basis, &held, 0.0),
+            guards: wanted(self.basis, self.wish, &held, 0.0),
             ..held
         })
     }
 }
 
-/// A recipe's own room inside each limit as its guards, each wider by so many standard deviations.
-fn wanted(basis: Basis, held: &Held, more: f64) -> Vec<f64> {
+/// A recipe's own room inside each limit as its guards, each wider by so many standard deviations; no more
+/// than counts for the chance.
+fn wanted(basis: Basis, wish: Wish, held: &Held, more: f64) -> Vec<f64> {
+    let ample = normal::quantile(1.0 - (1.0 - wish.confidence) * LITTLE).min(lean::FAR);
     let mut guards = vec![0.0; basis.problem.limits.len()];
     for room in rooms(basis, held).all {
         // A rounding less, so that the recipe itself is within them.
-        let own = room.room.min(lean::FAR * room.sd) - ROUNDING * room.sd;
+        let own = room.room.min(ample * room.sd) - ROUNDING * room.sd;
         guards[room.limit] = (own + more * room.sd).max(0.0);
     }
     guards
@@ -315,7 +320,7 @@ pub fn lacking(basis: Basis, wish: Wish, held: &Held) -> Vec<f64> {
             low = more;
         }
     }
-    wanted(basis, held, high)
+    wanted(basis, wish, held, high)
 }
 
 fn rooms(basis: Basis, held: &Held) -> Rooms {

@@ -17,6 +17,7 @@ use crate::predict::room::Rooms;
 use crate::predict::scatter;
 use crate::solve::linear;
 use crate::solve::linear::Found;
+use crate::solve::logic::Logic;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
 use crate::solve::task::Owner;
@@ -190,15 +191,14 @@ pub fn step(ground: Ground, stand: &Stand, aim: Aim, radius: f64) -> Option<Step
 
 /// The columns' bounds: about the recipe, and what recipe logic has decided there stays as it is.
 fn boxed(task: &Task, columns: &Columns, x: &[f64], radius: f64) -> Program {
-    let n = task.columns.len();
     let mut lower = task.exact.lower.clone();
     let mut upper = task.exact.upper.clone();
-    for j in 0..n {
+    for j in 0..task.columns.len() {
         if !task.logic.is_empty() {
-            if x[j] > 0.0 {
-                lower[j] = lower[j].max(task.logic.least[j].min(x[j]));
-            } else {
+            if x[j] <= 0.0 {
                 upper[j] = 0.0;
+            } else if !may_go(&task.logic, j, x) {
+                lower[j] = lower[j].max(task.logic.least[j].min(x[j]));
             }
         }
         lower[j] = lower[j].max(x[j] - radius).min(x[j]);
@@ -214,6 +214,15 @@ fn boxed(task: &Task, columns: &Columns, x: &[f64], radius: f64) -> Program {
         upper: [upper, own(FAR, std::f64::consts::LN_2)].concat(),
         rows: Vec::new(),
     }
+}
+
+/// Whether a used component may fall to nothing on its way: no minimum that binds when it is used, and no
+/// rule that asks for it.
+fn may_go(logic: &Logic, j: usize, x: &[f64]) -> bool {
+    let asked = logic.some.iter().any(|set| set.contains(&j));
+    let needed = logic.needs.iter();
+    let needed = needed.filter(|(first, second)| x[*first] > 0.0 && *second == Some(j));
+    !logic.stepped[j] && !asked && needed.count() == 0
 }
 
 /// The rows that stay as they are: the whole, definitions, and limits that nothing uncertain bears on.

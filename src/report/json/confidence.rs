@@ -8,6 +8,7 @@ use crate::report::beside::Beside;
 use crate::report::json::shape;
 use crate::report::unknown;
 use crate::report::words;
+use crate::solve::answer::Status;
 use crate::study::confidence::Confident;
 use crate::study::confidence::Outcome;
 use crate::study::guard;
@@ -127,7 +128,7 @@ pub struct Measure {
 /// A proof that holds within the guards of a recipe, and says so.
 #[must_use]
 pub fn within_guards(mut proof: shape::Proof, confident: &Confident) -> shape::Proof {
-    if let Outcome::Reached(_) = &confident.outcome {
+    if confident.status() == Status::Optimal {
         proof.words += ", within the guards of this recipe";
         if confident.wish.together {
             proof.words += ", which share the failures as is best nearby";

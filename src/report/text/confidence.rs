@@ -115,6 +115,11 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
     } else {
         ""
     };
+    let within = if answer.outcome() == Status::Optimal {
+        " That is within the guards below, which belong to this recipe."
+    } else {
+        ""
+    };
     let shared = if together {
         " The failures are shared among the limits so that the recipe is the best nearby: where room is \
          dear, a limit fails more often."
@@ -127,10 +132,7 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
             passes(confident),
             headline::valued(problem, answer, value)
         ),
-        format!(
-            "{} That is within the guards below, which belong to this recipe.{shared}{wide}",
-            headline::proof(problem, answer)
-        ),
+        format!("{}{within}{shared}{wide}", headline::proof(problem, answer)),
         price(problem, confident),
     ]
 }
