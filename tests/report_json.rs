@@ -66,6 +66,8 @@ fn solve_keeps_its_keys_and_their_order() {
             "property",
             "side",
             "bound",
+            "stated",
+            "strict",
             "value",
             "unit",
             "margin",

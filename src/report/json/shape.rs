@@ -151,6 +151,10 @@ pub struct Limit {
     pub side: &'static str,
     /// The number obeyed.
     pub bound: f64,
+    /// The number as stated: `bound` lies inside it where the standard says "below" and reports in steps.
+    pub stated: f64,
+    /// Whether the value must lie within `stated`, and not on it.
+    pub strict: bool,
     /// The predicted value; `null` where only a laboratory can tell.
     pub value: Option<f64>,
     /// The unit of both.
@@ -193,6 +197,8 @@ pub struct Party {
     pub side: &'static str,
     /// The number as stated.
     pub bound: f64,
+    /// Whether a value must lie within it, and not on it.
+    pub strict: bool,
     /// Its unit.
     pub unit: String,
     /// Who set it.
