@@ -32,6 +32,12 @@ impl Clock {
         }
     }
 
+    /// Whether nothing is left.
+    #[must_use]
+    pub fn is_over(&self) -> bool {
+        self.left().time.is_some_and(|t| t.is_zero())
+    }
+
     /// The same to another relative gap, where a proof is asked for at all.
     #[must_use]
     pub fn left_to(&self, gap: f64) -> Budget {

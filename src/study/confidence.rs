@@ -192,6 +192,7 @@ fn all_together(basis: Basis, wish: Wish, start: &Held) -> Outcome {
     for _ in 0..PROOFS {
         let held = match sought {
             Sought::Reached(held) => held,
+            Sought::Surest(_) if best.is_some() => break,
             Sought::Surest(highest) => match refused(basis, wish, highest) {
                 Ok(again) => {
                     sought = joint::seek(basis, wish, &again);

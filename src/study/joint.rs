@@ -167,7 +167,7 @@ fn walk(basis: Basis, wish: Wish, start: &Held) -> Sought {
         radius: FIRST_RADIUS,
     };
     for _ in 0..STEPS {
-        if walk.radius < LAST_RADIUS || !walk.step() {
+        if walk.radius < LAST_RADIUS || basis.clock.is_over() || !walk.step() {
             break;
         }
     }

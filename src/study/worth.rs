@@ -30,12 +30,13 @@ pub struct Worth {
     pub together: f64,
 }
 
-/// What each is worth, the most first.
+/// What each is worth, the most first; of what there was time for.
 #[must_use]
 pub fn of(basis: Basis, wish: Wish, held: &Held, reached: bool) -> Vec<Worth> {
     let mut all: Vec<Worth> = candidates(held)
         .into_iter()
         .map(|unknown| one(basis, wish, held, reached, unknown))
+        .take_while(|_| !basis.clock.is_over())
         .collect();
     all.sort_by(|a, b| order(a, b, basis.sign()));
     all
