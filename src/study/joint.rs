@@ -42,6 +42,12 @@ const ROUNDING: f64 = 1e-7;
 /// By how many standard deviations the chance is raised at once.
 const STAGE: f64 = 1.0;
 
+/// A step that falls further short than this, in logarithms, was too long: aiming higher is no help.
+const FAR_SHORT: f64 = 0.05;
+
+/// No step aims at more: a part of the draws left to fail.
+const HIGHEST: f64 = 1.0 - 1e-6;
+
 /// Parts of the way to a step's guards that are tried.
 const PARTS: [f64; 4] = [1.0, 0.7, 0.4, 0.1];
 
@@ -165,6 +171,7 @@ fn walk(basis: Basis, wish: Wish, start: &Held) -> Sought {
         at: Stand::at(basis.problem, start.clone(), basis.known),
         best: wish.is_reached(start).then(|| start.clone()),
         radius: FIRST_RADIUS,
+        short: 0.0,
     };
     for _ in 0..STEPS {
         if walk.radius < LAST_RADIUS || basis.clock.is_over() || !walk.step() {
@@ -186,6 +193,9 @@ struct Walk<'a> {
     /// The best recipe yet that passes as often as asked.
     best: Option<Held>,
     radius: f64,
+    /// By how much steps have lately fallen short of the chance that they aimed at, logarithms: the next one
+    /// aims so much higher.
+    short: f64,
 }
 
 impl Walk<'_> {
@@ -196,14 +206,15 @@ impl Walk<'_> {
         let further = normal::below(normal::quantile(had) + STAGE);
         let asked = further.min(self.wish.confidence);
         let lean = |aim| lean::step(self.ground, &self.at, aim, self.radius);
-        if let Some(step) = lean(Aim::Chance(asked)) {
+        let aim = (asked * self.short.exp()).min(HIGHEST);
+        if let Some(step) = lean(Aim::Chance(aim)) {
             let sign = self.basis.sign();
             let least = NO_GAIN * self.at.held.worth(sign).abs();
             let enough = asked - chance::short(asked);
             if had >= enough && step.gain <= least {
                 return false;
             }
-            self.take(&step, least, |held: &Held| {
+            let own = self.take(&step, least, |held: &Held| {
                 let short = (enough / lean::chance(held)).ln().max(0.0);
                 // The first recipe that passes as often as asked is a gain whatever it costs.
                 let arrives = if had < enough && short <= 0.0 {
@@ -213,6 +224,12 @@ impl Walk<'_> {
                 };
                 arrives - held.worth(sign) - DEARER * step.price * short
             });
+            let missed = own.map_or(0.0, |own| (asked / own).ln());
+            self.short = if self.at.chance() >= enough || missed > FAR_SHORT {
+                0.0
+            } else {
+                self.short + missed.max(0.0)
+            };
             return true;
         }
         match lean(Aim::Surest).filter(|step| step.gain > NO_SURER) {
@@ -226,10 +243,12 @@ impl Walk<'_> {
 
     /// Takes a step where that raises the merit, and goes on in wider steps where it does so by more than
     /// the least that counts: to a step's own recipe, or to the best one within its guards.
-    fn take(&mut self, step: &Step, least: f64, merit: impl Fn(&Held) -> f64) {
+    /// The chance of the step's own recipe.
+    fn take(&mut self, step: &Step, least: f64, merit: impl Fn(&Held) -> f64) -> Option<f64> {
         let had = merit(&self.at.held);
         let gain = |held: &Option<Held>| held.as_ref().map_or(0.0, |h| merit(h) - had);
         let mut next = self.own(step);
+        let own = next.as_ref().map(lean::chance);
         for part in PARTS {
             if gain(&next) > least {
                 break;
@@ -255,6 +274,7 @@ impl Walk<'_> {
         } else {
             SHORTER * self.radius
         };
+        own
     }
 
     /// A step's own recipe, drawn; `None` where it fails a limit as stated, or is not on the balance's grid.

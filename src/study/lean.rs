@@ -41,6 +41,10 @@ const BELOW: f64 = 1e-6;
 const LEAST_COUNT: f64 = 0.02;
 const MOST_COUNT: f64 = 4.0;
 
+/// See [`off`].
+const CURVED: f64 = 2.0;
+const MOST_OFF: f64 = 0.02;
+
 /// What is asked of a step.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Aim {
@@ -210,10 +214,15 @@ fn boxed(task: &Task, columns: &Columns, x: &[f64], radius: f64) -> Program {
     };
     Program {
         cost: vec![0.0; columns.width()],
-        lower: [lower, own(0.0, 0.0)].concat(),
+        lower: [lower, own(off(radius), 0.0)].concat(),
         upper: [upper, own(FAR, std::f64::consts::LN_2)].concat(),
         rows: Vec::new(),
     }
+}
+
+/// How far inside every limit a step keeps, in standard deviations: what its curves may take of it.
+fn off(radius: f64) -> f64 {
+    (CURVED * radius).min(MOST_OFF)
 }
 
 /// Whether a used component may fall to nothing on its way: no minimum that binds when it is used, and no
