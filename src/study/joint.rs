@@ -214,10 +214,12 @@ impl Walk<'_> {
             if had >= enough && step.gain <= least {
                 return false;
             }
+            let best = self.best.as_ref().map(|best| best.worth(sign) - least);
             let own = self.take(&step, least, |held: &Held| {
                 let short = (enough / lean::chance(held)).ln().max(0.0);
-                // The first recipe that passes as often as asked is a gain whatever it costs.
-                let arrives = if had < enough && short <= 0.0 {
+                // From below, a recipe that passes as often as asked is a gain if it is the best of those.
+                let best = best.is_none_or(|best| held.worth(sign) < best);
+                let arrives = if had < enough && short <= 0.0 && best {
                     ARRIVED
                 } else {
                     0.0
