@@ -102,15 +102,19 @@ fn independent_failures_are_shared_as_a_scan_shares_them() {
         };
         let even = z_of(confidence.sqrt());
         let even = cost(even, even);
-        let best = (0..4000)
-            .map(|k| confidence + (1.0 - confidence) * (f64::from(k) + 0.5) / 4000.0)
-            .map(|first| cost(z_of(first).max(0.0), z_of(confidence / first).max(0.0)))
-            .fold(f64::INFINITY, f64::min);
+        let scan = |confidence: f64| {
+            (0..4000)
+                .map(|k| confidence + (1.0 - confidence) * (f64::from(k) + 0.5) / 4000.0)
+                .map(|first| cost(z_of(first).max(0.0), z_of(confidence / first).max(0.0)))
+                .fold(f64::INFINITY, f64::min)
+        };
+        let best = scan(confidence);
         let found = asked(&p, confidence, true);
         let held = reached(&found);
         let value = held.value().expect("a cost");
-        // A chance short by 0.05 % at most is worth this much.
-        assert!((value - best).abs() < 1e-4, "{value} {best} {even}");
+        // A chance may fall short by 0.05 %, and the draws err by as much.
+        assert!(value >= scan(confidence - 1e-3), "{value} {best}");
+        assert!(value <= best + 1e-4, "{value} {best}");
         assert!(even - value > 0.5 * (even - best), "{value} {best} {even}");
         let x = held.recipe.shares();
         let z = |value: f64, minimum: f64| (value - minimum) / (SCATTER * value);
