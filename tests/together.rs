@@ -3,6 +3,7 @@
 mod support;
 
 use std::path::Path;
+use std::time::Duration;
 use support::{Random, bare, limit, normal, state};
 use treatrate::declare::problem::{Problem, Side};
 use treatrate::declare::property::{Datum, Property};
@@ -182,4 +183,23 @@ fn sharing_costs_no_more_than_an_even_share() {
             last = value;
         }
     }
+}
+
+/// A search that was cut short rules nothing out: hill-climb passes together in half of all cases.
+#[test]
+fn what_there_was_no_time_for_is_not_refused() {
+    let wish = Wish {
+        confidence: 0.5,
+        together: true,
+        draws: 8192,
+        worth: true,
+    };
+    let hurried = Budget {
+        time: Some(Duration::ZERO),
+        ..Budget::default()
+    };
+    let found = confident(&shipped("hill-climb-5w-50"), wish, &hurried);
+    assert_ne!(found.status(), Status::NoRecipe);
+    assert!(!matches!(found.outcome, Outcome::NotReached { .. }));
+    assert!(found.worth.is_empty());
 }

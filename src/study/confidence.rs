@@ -192,7 +192,8 @@ fn all_together(basis: Basis, wish: Wish, start: &Held) -> Outcome {
     for _ in 0..PROOFS {
         let held = match sought {
             Sought::Reached(held) => held,
-            Sought::Surest(_) if best.is_some() => break,
+            // A search that was cut short tells nothing of what there is.
+            Sought::Surest(_) if best.is_some() || basis.clock.is_over() => break,
             Sought::Surest(highest) => match refused(basis, wish, highest) {
                 Ok(again) => {
                     sought = joint::seek(basis, wish, &again);

@@ -128,11 +128,17 @@ pub struct Measure {
 /// A proof that holds within the guards of a recipe, and says so.
 #[must_use]
 pub fn within_guards(mut proof: shape::Proof, confident: &Confident) -> shape::Proof {
-    if confident.status() == Status::Optimal {
-        proof.words += ", within the guards of this recipe";
-        if confident.wish.together {
-            proof.words += ", which share the failures as is best nearby";
+    match &confident.outcome {
+        Outcome::Reached(_) if confident.status() == Status::Optimal => {
+            proof.words += ", within the guards of this recipe";
+            if confident.wish.together {
+                proof.words += ", which share the failures as is best nearby";
+            }
         }
+        Outcome::NotReached { .. } => {
+            proof.words += ", within the guards that the recipe that comes nearest would need";
+        }
+        _ => {}
     }
     proof
 }
