@@ -1,10 +1,11 @@
 //! The cheapest recipe whose limits pass at one laboratory's test with a confidence.
 //!
 //! Either each limit passes with that probability (the decision rule of ASTM D3244 and ISO 4259), or
-//! all of them together. A recipe is the best one within guards that its own draws ask for; guards are
-//! taken as fixed while it is sought, so a recipe with a smaller scatter of its own is not sought for
-//! that scatter's sake. All together pass with guards that share the failures among the limits as is
-//! best nearby (`joint`); no proof says that they could not be shared better far away.
+//! all of them together. A recipe is the best one within guards that its own draws ask for. For each limit
+//! guards are taken as fixed while it is sought, so a recipe with a smaller scatter of its own is not
+//! sought for that scatter's sake. All together pass with guards that share the failures among the limits
+//! as is best nearby, scatter and all (`joint`); no proof says that they could not be shared better far
+//! away.
 
 use crate::declare::problem::Problem;
 use crate::predict::chance;
