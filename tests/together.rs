@@ -4,7 +4,8 @@ mod support;
 
 use std::path::Path;
 use std::time::Duration;
-use support::{Random, bare, limit, normal, state};
+use support::{Random, bare, limit, normal, problem, state};
+use treatrate::declare::component::Entry;
 use treatrate::declare::problem::{Problem, Side};
 use treatrate::declare::property::{Datum, Property};
 use treatrate::declare::read;
@@ -202,4 +203,56 @@ fn what_there_was_no_time_for_is_not_refused() {
     assert_ne!(found.status(), Status::NoRecipe);
     assert!(!matches!(found.outcome, Outcome::NotReached { .. }));
     assert!(found.worth.is_empty());
+}
+
+/// The same of random shelves with uncertain figures, searched nearby.
+#[test]
+fn sharing_costs_no_more_on_random_shelves() {
+    let (mut compared, mut saved) = (0, 0);
+    for seed in 0..24 {
+        let mut p = problem(seed, 12, 1 + usize::from(seed % 2 == 0), false);
+        let mut r = Random::new(2000 + seed);
+        for c in &mut p.components {
+            for (datum, entry) in &mut c.figures {
+                if let Entry::Stated(f) = entry
+                    && *datum != Datum::Price
+                {
+                    f.sd = Some(f.value.abs() * r.between(0.0, 0.04));
+                }
+            }
+        }
+        let quick = Budget {
+            proof: None,
+            ..Budget::default()
+        };
+        let ask = |confidence, together| {
+            let wish = Wish {
+                confidence,
+                together,
+                draws: 8192,
+                worth: false,
+            };
+            confident(&p, wish, &quick)
+        };
+        let even = ask(r.between(0.6, 0.95), false);
+        let Outcome::Reached(even) = &even.outcome else {
+            continue;
+        };
+        let together = even.sample.chances.together.part;
+        if !(0.05..0.998).contains(&together) {
+            continue;
+        }
+        let found = ask(together, true);
+        let Outcome::Reached(held) = &found.outcome else {
+            panic!("{seed} {together}: {:?}", found.outcome);
+        };
+        let (value, had) = (held.value().expect("a cost"), even.value().expect("a cost"));
+        assert!(
+            value <= had + 1e-3 * had.abs(),
+            "{seed} {together}: {value} {had}"
+        );
+        compared += 1;
+        saved += u32::from(value < had - 1e-3 * had.abs());
+    }
+    assert!(compared >= 12 && saved >= 4, "{compared} {saved}");
 }

@@ -14,7 +14,9 @@ use crate::standard::normal;
 use crate::study::confidence::Wish;
 use crate::study::guard;
 use crate::study::guard::Basis;
+use crate::study::guard::Certify;
 use crate::study::guard::Held;
+use crate::study::guard::Settled;
 use crate::study::lean;
 use crate::study::lean::Aim;
 use crate::study::lean::Ground;
@@ -84,12 +86,36 @@ pub fn seek(basis: Basis, wish: Wish, start: &Held) -> Sought {
         return Sought::Reached(Box::new(start.clone()));
     }
     let mut found = walk(basis, wish, start);
-    if basis.known.is_none() {
-        for other in other_uses(basis, wish, start) {
-            found = better(basis, found, walk(basis, wish, &other));
+    if basis.known.is_some() {
+        // Begun at the best recipe without that knowledge.
+        return found;
+    }
+    for other in other_uses(basis, wish, start) {
+        found = better(basis, found, walk(basis, wish, &other));
+    }
+    for n in EVENLY {
+        let Sought::Surest(surest) = &found else {
+            break;
+        };
+        if let Some(even) = evenly(basis, wish, surest, n) {
+            found = better(basis, found, walk(basis, wish, &even));
         }
     }
     found
+}
+
+/// The best recipe nearby of which each limit fails no more often than one of so many may.
+fn evenly(basis: Basis, wish: Wish, from: &Held, among: f64) -> Option<Held> {
+    let each = 1.0 - (1.0 - wish.confidence) / among;
+    let nearby = Basis {
+        certify: Certify::Nothing,
+        ..basis
+    };
+    let guards = from.sample.guards(basis.problem, each);
+    match guard::settle(nearby, each, &guards) {
+        Settled::Held(held) => Some(*held),
+        Settled::None { .. } | Settled::Undecided => None,
+    }
 }
 
 /// Steps keep to the components that a recipe uses where rules say which may be used: other sets of them to
