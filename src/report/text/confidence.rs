@@ -3,7 +3,6 @@
 
 use crate::declare::problem::Limit;
 use crate::declare::problem::Problem;
-use crate::declare::problem::Sense;
 use crate::declare::problem::Side;
 use crate::declare::property::Property;
 use crate::predict::cause::Unknown;
@@ -89,20 +88,7 @@ fn asked(confident: &Confident) -> String {
 }
 
 fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Held) -> Vec<String> {
-    let goal = &problem.goal.property;
     let together = confident.wish.together;
-    let best = match (answer.outcome(), goal.is_money(), problem.goal.sense) {
-        // How the failures are shared was sought nearby only.
-        _ if together => "A recipe".into(),
-        (Status::Optimal, true, Sense::Minimise) => "The cheapest recipe".into(),
-        (Status::Optimal, _, Sense::Minimise) => {
-            format!("The recipe with the lowest {}", words::property(goal))
-        }
-        (Status::Optimal, _, Sense::Maximise) => {
-            format!("The recipe with the highest {}", words::property(goal))
-        }
-        _ => "A recipe".into(),
-    };
     let value = held.value().unwrap_or(0.0);
     let tested = answer
         .judgement
@@ -116,7 +102,8 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
         ""
     };
     let within = if answer.outcome() == Status::Optimal {
-        " That is within the guards below, which belong to this recipe."
+        " That is within the guards below, which belong to this recipe: one with smaller \
+         guards may be better."
     } else {
         ""
     };
@@ -128,7 +115,7 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
     };
     vec![
         format!(
-            "{best} that {}: {}{tested}.",
+            "A recipe that {}: {}{tested}.",
             passes(confident),
             headline::valued(problem, answer, value)
         ),
