@@ -3,14 +3,12 @@
 
 mod support;
 
-use std::path::Path;
-use support::{Random, bare, figure, limit, normal, problem, state};
+use support::{Random, bare, figure, limit, normal, problem, shipped, state};
 use treatrate::declare::component::{Entry, Figure};
 use treatrate::declare::problem::{
     Limit, Mixing, Problem, Side, UserProperty, UserRule, ViscosityRule,
 };
 use treatrate::declare::property::{Datum, Property};
-use treatrate::declare::read;
 use treatrate::declare::recipe::Recipe;
 use treatrate::predict::book::Book;
 use treatrate::predict::cause::{Cause, Causes, Law, Unknown};
@@ -24,16 +22,6 @@ use treatrate::study::confidence::{Confident, Outcome, Wish, confident};
 use treatrate::study::guard::{Held, guarded};
 
 const DRAWS: usize = 65_536;
-
-fn shipped(name: &str) -> Problem {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("problems")
-        .join(format!("{name}.toml"));
-    match read::problem(&path) {
-        Ok((problem, _)) => problem,
-        Err(faults) => panic!("{name}: {faults:?}"),
-    }
-}
 
 fn recipe(problem: &Problem, shares: &[f64]) -> Recipe {
     let shares: Vec<Share> = shares.iter().map(|x| Share::from_fraction(*x)).collect();

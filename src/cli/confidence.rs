@@ -5,6 +5,7 @@ use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::declare::problem::Problem;
 use crate::solve::answer::Answer;
+use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 use crate::solve::search::Budget;
 use crate::study::confidence;
@@ -68,7 +69,14 @@ pub fn confident(
 pub fn answer(confident: &Confident) -> Answer {
     match &confident.outcome {
         Outcome::Reached(held) => held.answer.clone(),
-        Outcome::NotReached { answer, .. } => (**answer).clone(),
+        Outcome::NotReached { answer, .. } => {
+            let mut answer = (**answer).clone();
+            answer.status = confident.status();
+            if answer.status != Status::NoRecipe {
+                answer.proof.kind = ProofKind::None;
+            }
+            answer
+        }
         Outcome::NoRecipe => confident.plain.clone(),
         Outcome::Undecided => Answer {
             status: Status::Undecided,

@@ -4,6 +4,7 @@
 //! hardly changes while the prediction moves a little.
 
 use crate::declare::problem::Problem;
+use crate::predict::cause::Causes;
 use crate::predict::chance::Sample;
 use crate::standard::normal;
 
@@ -35,9 +36,13 @@ pub struct Rooms {
 }
 
 impl Rooms {
-    /// Of a recipe's draws; `sd` tells the standard deviation of a limit's property.
+    /// Of a recipe's draws, and the causes that they were drawn from.
     #[must_use]
-    pub fn of(problem: &Problem, sample: &Sample, sd: impl Fn(usize) -> f64) -> Self {
+    pub fn of(problem: &Problem, sample: &Sample, causes: &Causes) -> Self {
+        let sd = |l: usize| {
+            let place = causes.place(&problem.limits[l].property);
+            place.map_or(0.0, |k| causes.sd(k))
+        };
         let room = |l: usize| {
             Some(Room {
                 limit: l,

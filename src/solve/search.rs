@@ -282,8 +282,7 @@ fn by_more(gap: f64) -> String {
     format!(" by more than {shown:.places$} %")
 }
 
-/// A recipe that nothing nearby betters.
-/// A point that a search elsewhere came upon, judged afresh as an answer.
+/// A point that nothing nearby betters, judged afresh as an answer.
 #[must_use]
 pub fn local_answer(problem: &Problem, task: &Task, x: &[f64], effort: Effort) -> Answer {
     let mut answer = empty(

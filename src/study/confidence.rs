@@ -286,6 +286,8 @@ impl Confident {
     pub fn status(&self) -> Status {
         match &self.outcome {
             Outcome::Reached(held) => held.answer.outcome(),
+            // Guards are one way of sharing the failures: another may leave a recipe.
+            Outcome::NotReached { .. } if self.wish.together => Status::Undecided,
             Outcome::NotReached { .. } => Status::NoRecipe,
             Outcome::NoRecipe => self.plain.outcome(),
             Outcome::Undecided => Status::Undecided,

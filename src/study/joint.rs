@@ -91,12 +91,18 @@ pub fn seek(basis: Basis, wish: Wish, start: &Held) -> Sought {
         return found;
     }
     for other in other_uses(basis, wish, start) {
+        if basis.clock.is_over() {
+            return found;
+        }
         found = better(basis, found, walk(basis, wish, &other));
     }
     for n in EVENLY {
         let Sought::Surest(surest) = &found else {
             break;
         };
+        if basis.clock.is_over() {
+            break;
+        }
         if let Some(even) = evenly(basis, wish, surest, n) {
             found = better(basis, found, walk(basis, wish, &even));
         }
@@ -270,8 +276,8 @@ impl Walk<'_> {
     }
 
     /// Takes a step where that raises the merit, and goes on in wider steps where it does so by more than
-    /// the least that counts: to a step's own recipe, or to the best one within its guards.
-    /// The chance of the step's own recipe.
+    /// the least that counts: to a step's own recipe, or to the best one within its guards. Gives the chance
+    /// of the step's own recipe.
     fn take(&mut self, step: &Step, least: f64, merit: impl Fn(&Held) -> f64) -> Option<f64> {
         let had = merit(&self.at.held);
         let gain = |held: &Option<Held>| held.as_ref().map_or(0.0, |h| merit(h) - had);
@@ -345,7 +351,7 @@ impl Walk<'_> {
 fn wanted(basis: Basis, wish: Wish, held: &Held, more: f64) -> Vec<f64> {
     let ample = normal::quantile(1.0 - (1.0 - wish.confidence) * LITTLE).min(lean::FAR);
     let mut guards = vec![0.0; basis.problem.limits.len()];
-    for room in rooms(basis, held).all {
+    for room in Rooms::of(basis.problem, &held.sample, &held.causes).all {
         // A rounding less, so that the recipe itself is within them.
         let own = room.room.min(ample * room.sd) - ROUNDING * room.sd;
         guards[room.limit] = (own + more * room.sd).max(0.0);
@@ -357,7 +363,7 @@ fn wanted(basis: Basis, wish: Wish, held: &Held, more: f64) -> Vec<f64> {
 /// deviations.
 #[must_use]
 pub fn lacking(basis: Basis, wish: Wish, held: &Held) -> Vec<f64> {
-    let rooms = rooms(basis, held);
+    let rooms = Rooms::of(basis.problem, &held.sample, &held.causes);
     let (mut low, mut high) = (0.0, 2.0 * lean::FAR);
     for _ in 0..HALVINGS {
         let more = f64::midpoint(low, high);
@@ -369,11 +375,4 @@ pub fn lacking(basis: Basis, wish: Wish, held: &Held) -> Vec<f64> {
         }
     }
     wanted(basis, wish, held, high)
-}
-
-fn rooms(basis: Basis, held: &Held) -> Rooms {
-    Rooms::of(basis.problem, &held.sample, |l| {
-        let place = held.causes.place(&basis.problem.limits[l].property);
-        place.map_or(0.0, |k| held.causes.sd(k))
-    })
 }

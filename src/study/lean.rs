@@ -101,8 +101,7 @@ impl Stand {
     #[must_use]
     pub fn at(problem: &Problem, held: Held, known: Option<&Unknown>) -> Self {
         let place = |l: usize| held.causes.place(&problem.limits[l].property);
-        let sd = |l: usize| place(l).map_or(0.0, |k| held.causes.sd(k));
-        let rooms = Rooms::of(problem, &held.sample, sd);
+        let rooms = Rooms::of(problem, &held.sample, &held.causes);
         let slopes = scatter::slopes(problem, &held.recipe, &held.causes, known);
         let of = |room: &Room| place(room.limit).map_or_else(Vec::new, |k| slopes[k].clone());
         Stand {

@@ -35,6 +35,7 @@ pub struct Worth {
 pub fn of(basis: Basis, wish: Wish, held: &Held, reached: bool) -> Vec<Worth> {
     let mut all: Vec<Worth> = candidates(held)
         .into_iter()
+        .take_while(|_| !basis.clock.is_over())
         .map(|unknown| one(basis, wish, held, reached, unknown))
         .take_while(|_| !basis.clock.is_over())
         .collect();

@@ -9,6 +9,7 @@
 pub mod rules;
 
 use std::collections::BTreeMap;
+use std::path::Path;
 use treatrate::declare::component::{
     Band, Component, Edge, EdgeSource, Entry, Figure, Group, Kind, Polymer,
 };
@@ -17,6 +18,7 @@ use treatrate::declare::problem::{
     UserProperty, UserRule, ViscosityRule,
 };
 use treatrate::declare::property::{Datum, Property};
+use treatrate::declare::read;
 use treatrate::fault::Place;
 use treatrate::predict::book::Book;
 use treatrate::quantity::{Celsius, Share, Unit};
@@ -468,4 +470,15 @@ pub fn normal(z: f64) -> f64 {
         sum += term;
     }
     0.5 + sum * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
+}
+
+/// A problem of this repository.
+pub fn shipped(name: &str) -> Problem {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("problems")
+        .join(format!("{name}.toml"));
+    match read::problem(&path) {
+        Ok((problem, _)) => problem,
+        Err(faults) => panic!("{name}: {faults:?}"),
+    }
 }

@@ -132,7 +132,7 @@ pub fn within_guards(mut proof: shape::Proof, confident: &Confident) -> shape::P
         Outcome::Reached(_) if confident.status() == Status::Optimal => {
             proof.words += ", within the guards of this recipe";
             if confident.wish.together {
-                proof.words += ", which share the failures as is best nearby";
+                proof.words += ", which share the failures by what room costs";
             }
         }
         Outcome::NotReached { .. } => {

@@ -48,7 +48,8 @@ pub fn headline(problem: &Problem, answer: &Answer, confident: &Confident) -> St
         Outcome::Reached(held) => reached(problem, answer, confident, held),
         // The guards are one way of sharing the failures: others were looked at nearby only.
         Outcome::NotReached { .. } if confident.wish.together => vec![format!(
-            "No recipe was found that {}: the guards that the surest would need leave none.",
+            "No recipe was found that {}, and none is ruled out: the guards that the surest one found would \
+             need leave none.",
             passes(confident)
         )],
         Outcome::NotReached { .. } => vec![format!(
@@ -108,8 +109,8 @@ fn reached(problem: &Problem, answer: &Answer, confident: &Confident, held: &Hel
         ""
     };
     let shared = if together {
-        " The failures are shared among the limits so that the recipe is the best nearby: where room is \
-         dear, a limit fails more often."
+        " The failures are shared among the limits by what room costs: where it is dear, a limit fails \
+         more often."
     } else {
         ""
     };
@@ -242,8 +243,13 @@ pub fn refusal(problem: &Problem, confident: &Confident) -> Vec<String> {
     } else {
         table::paragraph(&format!(
             "Because {}, no recipe exists with these guards, which are those of the recipe that comes \
-             nearest.",
-            words::list(&clauses)
+             nearest{}.",
+            words::list(&clauses),
+            if confident.wish.together {
+                ", each widened alike"
+            } else {
+                ""
+            }
         ))
     };
     vec![
