@@ -18,8 +18,10 @@ use treatrate::quantity::{Celsius, Share, Unit};
 use treatrate::report::text;
 use treatrate::solve::search::Budget;
 use treatrate::standard::element::Element;
-use treatrate::study::confidence::{Confident, Outcome, Wish, confident};
-use treatrate::study::guard::{Held, guarded};
+use treatrate::study::confidence::{Confident, Outcome, confident};
+use treatrate::study::guard::guarded;
+use treatrate::study::held::Held;
+use treatrate::study::wish::Wish;
 
 const DRAWS: usize = 65_536;
 
@@ -753,7 +755,8 @@ fn what_cannot_be_is_told_with_what_can() {
         &quick(),
     );
     let Outcome::NotReached {
-        highest, guards, ..
+        highest,
+        refused: Some(refused),
     } = &found.outcome
     else {
         panic!("the grade's window is 4 mm²/s wide, and its two guards are more");
@@ -763,7 +766,7 @@ fn what_cannot_be_is_told_with_what_can() {
     let window: f64 = p
         .limits
         .iter()
-        .zip(guards)
+        .zip(&refused.guards)
         .filter(|(l, _)| l.property == Property::Kv100 && l.bound > 22.0)
         .map(|(_, g)| g)
         .sum();

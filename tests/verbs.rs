@@ -51,7 +51,7 @@ const EXITS: [(&str, i32); 73] = [
     ("reach-no-recipe", 1),
     ("reach-not-reached", 1),
     ("reach-parity", 0),
-    ("solve-balance-spoils", 1),
+    ("solve-balance-spoils", 3),
     ("solve-confidence", 0),
     ("solve-confidence-json", 0),
     ("solve-confidence-no-recipe", 1),

@@ -100,7 +100,7 @@ pub struct Solve {
     #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
     #[arg(allow_hyphen_values = true)]
     pub balance: Option<f64>,
-    /// How many draws tell the chances
+    /// How many draws tell the chances, made in blocks of 4096, of which there are two or more
     #[arg(long, value_name = "N", value_parser = kept_draws, default_value_t = chance::DRAWS)]
     #[arg(requires = "confidence")]
     pub draws: usize,
@@ -137,7 +137,7 @@ pub struct Predict {
     #[arg(long, value_name = "GRAMS", value_parser = batch::pour, requires = "confidence")]
     #[arg(allow_hyphen_values = true)]
     pub balance: Option<f64>,
-    /// How many draws tell the chances
+    /// How many draws tell the chances, made in blocks of 4096, of which there are two or more
     #[arg(long, value_name = "N", value_parser = draws, default_value_t = chance::DRAWS)]
     #[arg(requires = "confidence")]
     pub draws: usize,

@@ -5,13 +5,14 @@ use crate::cli::progress::Progress;
 use crate::cli::refusal::Refusal;
 use crate::declare::problem::Problem;
 use crate::solve::answer::Answer;
+use crate::solve::answer::Proof;
 use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 use crate::solve::search::Budget;
 use crate::study::confidence;
 use crate::study::confidence::Confident;
 use crate::study::confidence::Outcome;
-use crate::study::confidence::Wish;
+use crate::study::wish::Wish;
 
 /// Takes another balance than the problem's.
 ///
@@ -69,21 +70,30 @@ pub fn confident(
 pub fn answer(confident: &Confident) -> Answer {
     match &confident.outcome {
         Outcome::Reached(held) => held.answer.clone(),
-        Outcome::NotReached { answer, .. } => {
-            let mut answer = (**answer).clone();
+        Outcome::NotReached {
+            refused: Some(refused),
+            ..
+        } => {
+            let mut answer = refused.answer.clone();
             answer.status = confident.status();
             if answer.status != Status::NoRecipe {
                 answer.proof.kind = ProofKind::None;
             }
             answer
         }
-        Outcome::NoRecipe => confident.plain.clone(),
-        Outcome::Undecided => Answer {
+        Outcome::NotReached { refused: None, .. } => Answer {
             status: Status::Undecided,
             recipe: None,
             judgement: None,
             objective: None,
+            proof: Proof {
+                kind: ProofKind::None,
+                bound: None,
+                gap: None,
+                words: "no recipe that passes so often was found, and none was ruled out".into(),
+            },
             ..confident.plain.clone()
         },
+        Outcome::NoRecipe => confident.plain.clone(),
     }
 }

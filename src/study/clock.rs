@@ -32,6 +32,14 @@ impl Clock {
         }
     }
 
+    /// The same clock for searches that keep to no grid.
+    #[must_use]
+    pub fn off_grid(&self) -> Self {
+        let mut off = self.clone();
+        off.budget.demand.grid = None;
+        off
+    }
+
     /// Whether nothing is left.
     #[must_use]
     pub fn is_over(&self) -> bool {

@@ -1,70 +1,39 @@
 //! The cheapest recipe whose limits pass at one laboratory's test with a confidence.
 //!
 //! Either each limit passes with that probability (the decision rule of ASTM D3244 and ISO 4259), or
-//! all of them together. A recipe is the best one within guards that its own draws ask for. For each limit
-//! guards are taken as fixed while it is sought, so a recipe with a smaller scatter of its own is not
-//! sought for that scatter's sake. All together pass with guards that share the failures among the limits
-//! as is best nearby, scatter and all (`joint`); no proof says that they could not be shared better far
-//! away.
+//! all of them together. Recipes are walked to from several beginnings (`seek`), guards, scatter and all;
+//! the best recipe within the guards of the best of them, proved over the shelf, is one more beginning.
+//! What every recipe costs at least is proved over the shelf with the guards that every recipe needs
+//! (`floor`).
 
 use crate::declare::problem::Problem;
 use crate::predict::chance;
 use crate::solve::answer::Answer;
+use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 use crate::solve::search;
 use crate::solve::search::Budget;
-use crate::standard::normal;
 use crate::study::clock::Clock;
+use crate::study::floor;
 use crate::study::guard;
-use crate::study::guard::Basis;
-use crate::study::guard::Certify;
-use crate::study::guard::Held;
-use crate::study::guard::Settled;
-use crate::study::joint;
-use crate::study::joint::Sought;
+use crate::study::held::Basis;
+use crate::study::held::Held;
+use crate::study::round;
+use crate::study::seek;
+use crate::study::walk;
+use crate::study::walk::Sought;
+use crate::study::wish::Wish;
 use crate::study::worth;
 use crate::study::worth::Worth;
 
-/// Steps of a search for a confidence.
-const STEPS: usize = 14;
+/// Recipes whose guards are searched over the whole shelf, at most.
+const SEARCHES: usize = 3;
 
-/// Two confidences are one when their normal quantiles are this close: 0.05 % of a chance at 95 %.
-const CLOSE: f64 = 0.005;
+/// Regions of a proof that the guards of the surest recipe leave none: most are short.
+const NODES: usize = 5000;
 
-/// Recipes that are proved within their guards, at most, until one passes as often as asked.
-const PROOFS: usize = 4;
-
-/// What is asked of the limits.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Wish {
-    /// How often, above 0 and below 1.
-    pub confidence: f64,
-    /// Whether all limits together, instead of each.
-    pub together: bool,
-    /// How many draws.
-    pub draws: usize,
-    /// Whether to find out what is worth measuring first.
-    pub worth: bool,
-}
-
-impl Wish {
-    /// What a recipe reaches of what is asked: the least chance, or that of all together.
-    #[must_use]
-    pub fn reached(&self, held: &Held) -> f64 {
-        let chances = &held.sample.chances;
-        if self.together {
-            chances.together.part
-        } else {
-            chances.least()
-        }
-    }
-
-    /// Whether that is as much as is asked.
-    #[must_use]
-    pub fn is_reached(&self, held: &Held) -> bool {
-        chance::is_enough(self.reached(held), self.confidence)
-    }
-}
+/// A recipe this close to what none betters, relative, is the best one: the draws are no finer.
+const CLOSED: f64 = 2e-4;
 
 /// The answer.
 #[derive(Debug, Clone)]
@@ -79,26 +48,36 @@ pub struct Confident {
     pub outcome: Outcome,
     /// What knowing one thing exactly is worth, the most first.
     pub worth: Vec<Worth>,
+    /// Whether time ran out.
+    pub hurried: bool,
 }
 
 /// What came of it.
 #[derive(Debug, Clone)]
 pub enum Outcome {
-    /// A recipe that passes as often as asked.
+    /// A recipe that passes as often as asked. What is proved of it is of all recipes that do.
     Reached(Box<Held>),
-    /// No recipe within the guards.
+    /// None was found.
     NotReached {
-        /// The guards with which there is none.
-        guards: Vec<f64>,
-        /// The refusal.
-        answer: Box<Answer>,
+        /// Guards that leave no recipe, where there are such.
+        refused: Option<Box<Refused>>,
         /// The recipe with the highest confidence that was found.
         highest: Box<Held>,
     },
     /// Even without a confidence there is no recipe, or none was found.
     NoRecipe,
-    /// No guards were found that agree with the draws.
-    Undecided,
+}
+
+/// Guards that leave no recipe.
+#[derive(Debug, Clone)]
+pub struct Refused {
+    /// The guards.
+    pub guards: Vec<f64>,
+    /// The refusal.
+    pub answer: Answer,
+    /// Whether every recipe needs them; otherwise they are those of the surest one that was found, and another
+    /// may do with less.
+    pub by_every: bool,
 }
 
 /// Finds it.
@@ -111,19 +90,12 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
         known: None,
         draws: wish.draws,
         clock: &clock,
-        certify: Certify::Recipes,
     };
     let unguarded = vec![0.0; problem.limits.len()];
-    let Some(start) = Held::of(basis, &plain, &unguarded, EVEN) else {
-        return Confident {
-            wish,
-            sign: basis.sign(),
-            plain,
-            outcome: Outcome::NoRecipe,
-            worth: Vec::new(),
-        };
+    let outcome = match Held::of(basis, &plain, &unguarded) {
+        Some(start) => reach(basis, wish, &start),
+        None => Outcome::NoRecipe,
     };
-    let outcome = reach(basis, wish, start);
     let worth = match &outcome {
         Outcome::Reached(held) if wish.worth => worth::of(basis, wish, held, true),
         Outcome::NotReached { highest, .. } if wish.worth => worth::of(basis, wish, highest, false),
@@ -135,149 +107,165 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
         plain,
         outcome,
         worth,
+        hurried: clock.is_over(),
     }
 }
 
-/// The confidence that a recipe on its limits has.
-const EVEN: f64 = 0.5;
-
-/// The best recipe that passes as often as asked, beginning with the guards of a recipe that meets the
-/// limits as stated.
-fn reach(basis: Basis, wish: Wish, start: Held) -> Outcome {
-    if wish.together {
-        return all_together(basis, wish, &start);
+/// The best recipe that passes as often as asked, from one that meets the limits as stated.
+fn reach(basis: Basis, wish: Wish, start: &Held) -> Outcome {
+    if basis.clock.left().demand.grid.is_none() {
+        return reach_off_grid(basis, wish, start);
     }
-    match each(basis, wish.confidence, &start) {
-        Ok(outcome) => outcome,
-        Err(_) => highest(basis, wish.confidence, start),
-    }
-}
-
-/// The goal's value of the best recipe nearby that passes as often as asked, from a recipe.
-#[must_use]
-pub fn nearby(basis: Basis, wish: Wish, start: &Held) -> Option<f64> {
-    if wish.together {
-        return match joint::seek(basis, wish, start) {
-            Sought::Reached(held) => held.value(),
-            Sought::Surest(_) => None,
-        };
-    }
-    match each(basis, wish.confidence, start) {
-        Ok(Outcome::Reached(held)) => held.value(),
-        _ => None,
-    }
-}
-
-/// Guards with which there is no recipe, and the refusal.
-type Refused = (Vec<f64>, Box<Answer>);
-
-/// The best recipe each of whose limits passes as often as asked, from the guards of a recipe.
-///
-/// # Errors
-/// Where already the guards of that probability leave no recipe.
-fn each(basis: Basis, confidence: f64, start: &Held) -> Result<Outcome, Refused> {
-    let from = start.sample.guards(basis.problem, confidence);
-    match guard::settle(basis, confidence, &from) {
-        Settled::Held(held) => Ok(Outcome::Reached(held)),
-        Settled::Undecided => Ok(Outcome::Undecided),
-        Settled::None { guards, answer } => Err((guards, answer)),
-    }
-}
-
-/// The best recipe all of whose limits pass together as often as asked: sought nearby, then proved within
-/// its guards. Where a proof finds a better recipe in those guards that passes less often, the steps go on
-/// from that one.
-fn all_together(basis: Basis, wish: Wish, start: &Held) -> Outcome {
-    let mut sought = joint::seek(basis, wish, start);
-    let mut best: Option<Box<Held>> = None;
-    for _ in 0..PROOFS {
-        let held = match sought {
-            Sought::Reached(held) => held,
-            // A search that was cut short tells nothing of what there is.
-            Sought::Surest(_) if best.is_some() || basis.clock.is_over() => break,
-            Sought::Surest(highest) => match refused(basis, wish, highest) {
-                Ok(again) => {
-                    sought = joint::seek(basis, wish, &again);
-                    continue;
-                }
-                Err(outcome) => return outcome,
-            },
-        };
-        let better = |b: &Held| held.worth(basis.sign()) < b.worth(basis.sign());
-        if !best.as_deref().is_none_or(better) {
-            break;
-        }
-        let answer = search::cheapest(
-            &guard::guarded(basis.problem, &held.guards),
-            &basis.clock.left(),
-        );
-        let again = Held::of(basis, &answer, &held.guards, wish.confidence);
-        best = Some(held);
-        match again {
-            Some(again) if wish.is_reached(&again) => return Outcome::Reached(Box::new(again)),
-            Some(again) => sought = joint::seek(basis, wish, &again),
-            None => break,
-        }
-    }
-    best.map_or(Outcome::Undecided, Outcome::Reached)
-}
-
-/// That no recipe is within the guards that the surest one would need; the recipe that is, where one is
-/// surer.
-fn refused(basis: Basis, wish: Wish, highest: Box<Held>) -> Result<Held, Outcome> {
-    let guards = joint::lacking(basis, wish, &highest);
-    let answer = search::cheapest(&guard::guarded(basis.problem, &guards), &basis.clock.left());
-    if answer.outcome() == Status::NoRecipe {
-        return Err(Outcome::NotReached {
-            guards,
-            answer: Box::new(answer),
-            highest,
-        });
-    }
-    Held::of(basis, &answer, &guards, wish.confidence)
-        .filter(|again| wish.reached(again) > wish.reached(&highest))
-        .ok_or(Outcome::Undecided)
-}
-
-/// The highest probability of each limit that some recipe has, by halving; then what was refused once
-/// more with the guards of that recipe.
-fn highest(basis: Basis, refused: f64, start: Held) -> Outcome {
-    let (mut low, mut high) = (
-        normal::quantile(EVEN.min(refused)),
-        normal::quantile(refused),
-    );
-    let mut best = start;
-    let nearby = Basis {
-        certify: Certify::Nothing,
+    let off = Basis {
+        clock: &basis.clock.off_grid(),
         ..basis
     };
-    for _ in 0..STEPS {
-        if high - low < CLOSE {
-            break;
+    let found = reach_off_grid(off, wish, start);
+    let (Outcome::Reached(held) | Outcome::NotReached { highest: held, .. }) = &found else {
+        return found;
+    };
+    match (round::onto(basis, wish, held), &found) {
+        (Some(Sought::Reached(on)), Outcome::Reached(off)) => {
+            let bound = off.answer.proof.bound;
+            Outcome::Reached(Box::new(Held {
+                guards: guard::own(basis, wish, &on),
+                answer: beside(basis, &on.answer, bound, off.answer.outcome()),
+                ..*on
+            }))
         }
-        let next = f64::midpoint(low, high);
-        let tried = normal::below(next);
-        let from = best.sample.guards(basis.problem, tried);
-        match guard::settle(nearby, tried, &from) {
-            Settled::Held(held) => {
-                low = next;
-                best = *held;
+        (Some(Sought::Reached(on)), _) => Outcome::Reached(on),
+        (Some(Sought::Surest(highest)), Outcome::NotReached { refused, .. }) => {
+            Outcome::NotReached {
+                refused: refused.clone(),
+                highest,
             }
-            Settled::None { .. } | Settled::Undecided => high = next,
         }
-    }
-    let surely = Basis {
-        certify: Certify::All,
-        ..basis
-    };
-    match each(surely, refused, &best) {
-        Ok(outcome) => outcome,
-        Err((guards, answer)) => Outcome::NotReached {
-            guards,
-            answer,
-            highest: Box::new(best),
+        (Some(Sought::Surest(highest)), _) => Outcome::NotReached {
+            refused: None,
+            highest,
+        },
+        (None, _) => Outcome::NotReached {
+            refused: None,
+            highest: Box::new(start.clone()),
         },
     }
+}
+
+/// The same where treat rates keep to no grid.
+fn reach_off_grid(basis: Basis, wish: Wish, start: &Held) -> Outcome {
+    let mut found = seek::seek(basis, wish, start);
+    let least = guarded(basis, &floor::guards(basis.problem, wish));
+    if least.outcome() == Status::NoRecipe {
+        return Outcome::NotReached {
+            refused: Some(Box::new(Refused {
+                guards: floor::guards(basis.problem, wish),
+                answer: least,
+                by_every: true,
+            })),
+            highest: cheaper(basis, wish, Box::new(found.held().clone())),
+        };
+    }
+    found = onward(basis, wish, found, &least);
+    let mut refused = None;
+    for _ in 0..SEARCHES {
+        if basis.clock.is_over() {
+            break;
+        }
+        let guards = guard::lacking(basis, wish, found.held());
+        let answer = match &found {
+            Sought::Reached(_) => guard::within(basis, &guards),
+            Sought::Surest(_) => search::cheapest(
+                &guard::guarded(basis.problem, &guards),
+                &Budget {
+                    nodes: NODES.min(basis.clock.left().nodes),
+                    ..basis.clock.left()
+                },
+            ),
+        };
+        if answer.outcome() == Status::NoRecipe {
+            refused = Some(Box::new(Refused {
+                guards,
+                answer,
+                by_every: false,
+            }));
+            break;
+        }
+        let next = onward(basis, wish, found.clone(), &answer);
+        let gained = seek::is_better(basis, wish, next.held(), found.held());
+        found = next;
+        if !gained {
+            break;
+        }
+    }
+    match found {
+        Sought::Reached(held) => Outcome::Reached(Box::new(Held {
+            guards: guard::own(basis, wish, &held),
+            answer: beside(basis, &held.answer, least.proof.bound, least.outcome()),
+            ..*held
+        })),
+        Sought::Surest(highest) => Outcome::NotReached {
+            refused,
+            highest: cheaper(basis, wish, highest),
+        },
+    }
+}
+
+/// The best recipe nearby that can be told to be as sure as the surest: the last thousandth is dear.
+fn cheaper(basis: Basis, wish: Wish, highest: Box<Held>) -> Box<Held> {
+    let told = wish.to_be_had(&highest);
+    let least = told + 2.0 * chance::short(told);
+    if told <= 0.0 || least >= wish.reached(&highest) {
+        return highest;
+    }
+    let as_sure = Wish {
+        confidence: least,
+        ..wish
+    };
+    match walk::on(basis, as_sure, &highest) {
+        Sought::Reached(held) => held,
+        Sought::Surest(_) => highest,
+    }
+}
+
+/// The best recipe within guards, over the whole shelf.
+fn guarded(basis: Basis, guards: &[f64]) -> Answer {
+    search::cheapest(&guard::guarded(basis.problem, guards), &basis.clock.left())
+}
+
+/// The better of what was found and what a walk from another recipe finds.
+fn onward(basis: Basis, wish: Wish, found: Sought, other: &Answer) -> Sought {
+    match seek::from(basis, wish, other, found.held()) {
+        Some(other) => seek::better(basis, wish, found, other),
+        None => found,
+    }
+}
+
+/// An answer with what is proved of all recipes that pass as often: none betters the best within the guards
+/// that each of them needs.
+fn beside(basis: Basis, answer: &Answer, bound: Option<f64>, least: Status) -> Answer {
+    let mut answer = answer.clone();
+    answer.status = Status::Feasible;
+    answer.proof.kind = ProofKind::Local;
+    answer.proof.words = "the best that was found; that none is better is not proved".into();
+    answer.proof.bound = None;
+    answer.proof.gap = None;
+    let (Some(value), Some(bound)) = (answer.objective, bound) else {
+        return answer;
+    };
+    let sign = basis.sign();
+    let apart = ((value - bound) * sign).max(0.0);
+    let gap = apart / value.abs().max(f64::MIN_POSITIVE);
+    answer.proof.bound = Some(value - sign * apart);
+    answer.proof.gap = Some(gap);
+    answer.proof.words =
+        "the best that was found; the bound is that of recipes with the guards that \
+                          every recipe needs, for tests and models scatter whatever is blended"
+            .into();
+    if least == Status::Optimal && gap <= CLOSED {
+        answer.status = Status::Optimal;
+        answer.proof.kind = ProofKind::Certified;
+    }
+    answer
 }
 
 impl Confident {
@@ -286,11 +274,12 @@ impl Confident {
     pub fn status(&self) -> Status {
         match &self.outcome {
             Outcome::Reached(held) => held.answer.outcome(),
-            // Guards are one way of sharing the failures: another may leave a recipe.
-            Outcome::NotReached { .. } if self.wish.together => Status::Undecided,
-            Outcome::NotReached { .. } => Status::NoRecipe,
+            Outcome::NotReached {
+                refused: Some(refused),
+                ..
+            } if refused.by_every => Status::NoRecipe,
+            Outcome::NotReached { .. } => Status::Undecided,
             Outcome::NoRecipe => self.plain.outcome(),
-            Outcome::Undecided => Status::Undecided,
         }
     }
 
@@ -300,7 +289,7 @@ impl Confident {
         match &self.outcome {
             Outcome::Reached(held) => Some(held),
             Outcome::NotReached { highest, .. } => Some(highest),
-            Outcome::NoRecipe | Outcome::Undecided => None,
+            Outcome::NoRecipe => None,
         }
     }
 

@@ -1,29 +1,29 @@
-//! One step towards sharing the failures among the limits: a linear program in which the guards are
-//! variables beside the treat rates.
+//! One step towards a recipe that passes more often, or as often for less: a linear program in which the
+//! guards are variables beside the treat rates.
 //!
-//! Every drawn limit's property is its tangent at a recipe, and so is its scatter. The logarithm of the
-//! chance that all pass is a sum over the limits, each the logarithm of a normal probability, which is
+//! Every drawn limit's property is its tangent at a recipe, and so is its scatter. Where each limit is to
+//! pass, each guard is at least the quantile of the draws there. Where all are to pass together, the
+//! logarithm of that chance is a sum over the limits, each the logarithm of a normal probability, which is
 //! concave: tangents bound it, and are added where the solution needs them (J. E. Kelley 1960). A limit
 //! counts in the sum for as much as the draws at the recipe say: less than 1 where it fails together with
-//! another. The sum agrees with the draws at the recipe, in value and in slope, so a recipe that a step
-//! does not move shares its failures as is best nearby.
+//! another. Both agree with the draws at the recipe, in value and in slope, so a recipe that a step
+//! does not move is the best nearby.
 
-use crate::declare::problem::Problem;
 use crate::declare::problem::Side;
-use crate::predict::book::Book;
-use crate::predict::cause::Unknown;
 use crate::predict::room::Room;
 use crate::predict::room::Rooms;
-use crate::predict::scatter;
 use crate::solve::linear;
 use crate::solve::linear::Found;
 use crate::solve::logic::Logic;
+use crate::solve::logic::Use;
 use crate::solve::program::Program;
 use crate::solve::program::Row;
 use crate::solve::task::Owner;
 use crate::solve::task::Task;
 use crate::standard::normal;
-use crate::study::guard::Held;
+use crate::study::stand::Ground;
+use crate::study::stand::Stand;
+use std::ops::Range;
 
 /// Guards beyond this many standard deviations are not told apart: what lies there fails once in
 /// 300,000.
@@ -48,7 +48,7 @@ const MOST_OFF: f64 = 0.02;
 /// What is asked of a step.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Aim {
-    /// The best goal with this chance that all limits pass.
+    /// The best goal with this chance: of each limit, or that all pass.
     Chance(f64),
     /// The highest chance.
     Surest,
@@ -63,67 +63,17 @@ pub struct Step {
     pub guards: Vec<f64>,
     /// What of the goal one unit of the logarithm of the chance costs: never below 0.
     pub price: f64,
-    /// By how much the step betters what is aimed at, to first order: the goal, or the logarithm of the
-    /// chance.
+    /// By how much the step betters what is aimed at, to first order: the goal, or how sure it is, in
+    /// logarithms of a chance or standard deviations of each limit.
     pub gain: f64,
 }
 
-/// What does not change from step to step.
-#[derive(Debug, Clone, Copy)]
-pub struct Ground<'a> {
-    /// The problem.
-    pub problem: &'a Problem,
-    /// It in the search's terms.
-    pub task: &'a Task,
-    /// The models of its limits.
-    pub book: &'a Book,
-}
-
-/// A recipe to step from.
-#[derive(Debug, Clone)]
-pub struct Stand {
-    /// The recipe, drawn.
-    pub held: Held,
-    /// Its drawn limits.
-    pub rooms: Rooms,
-    /// `scatter[l][j]`: how the standard deviation of a drawn limit's property changes with a component.
-    scatter: Vec<Vec<f64>>,
-}
-
-impl Stand {
-    /// The chance that all limits pass, never below half a draw.
-    #[must_use]
-    pub fn chance(&self) -> f64 {
-        chance(&self.held)
-    }
-
-    /// At a recipe.
-    #[must_use]
-    pub fn at(problem: &Problem, held: Held, known: Option<&Unknown>) -> Self {
-        let place = |l: usize| held.causes.place(&problem.limits[l].property);
-        let rooms = Rooms::of(problem, &held.sample, &held.causes);
-        let slopes = scatter::slopes(problem, &held.recipe, &held.causes, known);
-        let of = |room: &Room| place(room.limit).map_or_else(Vec::new, |k| slopes[k].clone());
-        Stand {
-            scatter: rooms.all.iter().map(of).collect(),
-            rooms,
-            held,
-        }
-    }
-}
-
-/// The chance that all limits of a recipe pass, never below half a draw.
-#[must_use]
-#[expect(clippy::cast_precision_loss, reason = "a count of draws")]
-pub fn chance(held: &Held) -> f64 {
-    let drawn = &held.sample.chances;
-    drawn.together.part.max(0.5 / drawn.draws.max(1) as f64)
-}
-
-/// The columns of the program: treat rates, then guards, then how often each limit fails.
+/// The columns of the program: treat rates, then guards, then how often each limit fails; or, where each
+/// limit is to pass, by how much all of them are surer.
 struct Columns {
     rates: usize,
     limits: usize,
+    together: bool,
 }
 
 impl Columns {
@@ -135,8 +85,12 @@ impl Columns {
         self.rates + self.limits + l
     }
 
+    fn surer(&self) -> usize {
+        self.rates + self.limits
+    }
+
     fn width(&self) -> usize {
-        self.rates + 2 * self.limits
+        self.rates + self.limits + if self.together { self.limits } else { 1 }
     }
 
     fn row(&self, lower: f64, upper: f64) -> Row {
@@ -152,48 +106,135 @@ impl Columns {
 /// aim cannot be met so near, as far as the tangents tell.
 #[must_use]
 pub fn step(ground: Ground, stand: &Stand, aim: Aim, radius: f64) -> Option<Step> {
-    let Ground { problem, task, .. } = ground;
-    let rooms = &stand.rooms;
+    let x = rates(ground.task, stand);
+    let (lower, upper) = about(ground.task, &x, radius);
+    within(ground, stand, aim, &x, (lower, upper, off(radius)))
+}
+
+/// A step to a recipe that uses these columns of the task and no others; `None` where rules forbid that, or
+/// the aim cannot be met, as far as the tangents tell.
+#[must_use]
+pub fn step_to(ground: Ground, stand: &Stand, aim: Aim, uses: &[Use]) -> Option<Step> {
+    let task = ground.task;
+    let x = rates(task, stand);
+    let (mut lower, mut upper) = (task.exact.lower.clone(), task.exact.upper.clone());
+    let mut uses = uses.to_vec();
+    let allowed = task.logic.carry(&mut uses, &mut lower, &mut upper);
+    allowed.then(|| within(ground, stand, aim, &x, (lower, upper, 0.0)))?
+}
+
+/// A recipe's treat rates, by column of the task.
+fn rates(task: &Task, stand: &Stand) -> Vec<f64> {
     let shares = stand.held.recipe.shares();
+    let mut x: Vec<f64> = task.columns.iter().map(|j| shares[*j].fraction()).collect();
+    x.resize(task.exact.width(), 0.0);
+    x
+}
+
+/// A step with treat rates between bounds, and no less than so many standard deviations inside every limit.
+fn within(
+    ground: Ground,
+    stand: &Stand,
+    aim: Aim,
+    x: &[f64],
+    (lower, upper, off): (Vec<f64>, Vec<f64>, f64),
+) -> Option<Step> {
+    let Ground { task, .. } = ground;
+    let rooms = &stand.rooms;
     let columns = Columns {
         rates: task.exact.width(),
         limits: rooms.all.len(),
+        together: ground.wish.together,
     };
-    let mut x: Vec<f64> = task.columns.iter().map(|j| shares[*j].fraction()).collect();
-    x.resize(columns.rates, 0.0);
-    let mut program = boxed(task, &columns, &x, radius);
-    kept(task, rooms, &columns, &x, &mut program);
+    let mut program = boxed(&columns, lower, upper, off);
+    kept(task, rooms, &columns, x, &mut program);
+    let least = (!columns.together).then(|| quantiles(ground, stand, aim));
     for l in 0..columns.limits {
-        program.rows.push(inside(ground, &columns, stand, l, &x)?);
-        for z in FIRST {
-            program.rows.push(tangent(&columns, l, z));
-        }
+        let z = least.as_ref().map_or_else(|| had(&rooms.all[l]), |z| z[l]);
+        program
+            .rows
+            .push(inside(ground, &columns, stand, (l, z), x)?);
     }
-    let size = aimed(task, stand, &columns, &x, aim, &mut program)?;
+    let size = match aim {
+        Aim::Surest => 1.0,
+        Aim::Chance(_) => priced(task, x, &mut program)?,
+    };
+    let asked = match &least {
+        Some(least) => each(&columns, least, aim, &mut program),
+        None => together(ground, stand, &columns, aim, &mut program),
+    };
     let cost = program.cost.clone();
-    let (solved, multipliers, budget) = solved(&columns, program, aim)?;
-    let price = budget.map_or(0.0, |row| (-multipliers[row]).max(0.0) * size);
-    let mut before = solved.clone();
-    before[..x.len()].copy_from_slice(&x);
-    for (l, room) in rooms.all.iter().enumerate() {
-        before[columns.missing(l)] = missing((room.room / room.sd).clamp(0.0, FAR)).0;
+    let (solved, multipliers) = solved(&columns, program)?;
+    let price = asked.map(|row| multipliers[row].abs()).sum::<f64>();
+    Some(stepped(
+        ground,
+        stand,
+        &columns,
+        (x, &solved),
+        (price, size, &cost),
+        aim,
+    ))
+}
+
+/// A solution as a step.
+fn stepped(
+    ground: Ground,
+    stand: &Stand,
+    columns: &Columns,
+    (x, solved): (&[f64], &[f64]),
+    (price, size, cost): (f64, f64, &[f64]),
+    aim: Aim,
+) -> Step {
+    let rooms = &stand.rooms;
+    let mut before = solved.to_vec();
+    before[..x.len()].copy_from_slice(x);
+    if columns.together {
+        for (l, room) in rooms.all.iter().enumerate() {
+            before[columns.missing(l)] = missing(had(room)).0;
+        }
+    } else {
+        before[columns.surer()] = 0.0;
     }
-    let apart = before.iter().zip(&solved).zip(&cost);
+    let apart = before.iter().zip(solved).zip(cost);
     let gain = apart.map(|((a, b), c)| (a - b) * c).sum::<f64>() * size;
-    let mut guards = vec![0.0; problem.limits.len()];
+    let mut guards = vec![0.0; ground.problem.limits.len()];
     for (l, room) in rooms.all.iter().enumerate() {
         guards[room.limit] = solved[columns.guard(l)].max(0.0) * room.sd;
     }
-    Some(Step {
+    // What a standard deviation of every limit costs, as what the logarithm of its chance costs.
+    let by_chance = match aim {
+        Aim::Chance(asked) if !columns.together => asked / density(normal::quantile(asked)),
+        _ => 1.0,
+    };
+    Step {
         x: solved[..columns.rates].to_vec(),
         guards,
-        price,
+        price: price * size * by_chance,
         gain,
-    })
+    }
 }
 
-/// The columns' bounds: about the recipe, and what recipe logic has decided there stays as it is.
-fn boxed(task: &Task, columns: &Columns, x: &[f64], radius: f64) -> Program {
+/// The standard deviations that a limit has to spare.
+fn had(room: &Room) -> f64 {
+    (room.room / room.sd).clamp(0.0, FAR)
+}
+
+/// How many standard deviations inside each limit a recipe must lie to pass as often as is aimed at; as often
+/// as the least sure limit does here, where more is sought.
+fn quantiles(ground: Ground, stand: &Stand, aim: Aim) -> Vec<f64> {
+    let chance = match aim {
+        Aim::Chance(asked) => asked,
+        Aim::Surest => ground.wish.chance(&stand.held),
+    };
+    let guards = stand.held.sample.guards(ground.problem, chance);
+    let rooms = stand.rooms.all.iter();
+    rooms
+        .map(|room| (guards[room.limit] / room.sd).min(FAR))
+        .collect()
+}
+
+/// Bounds about a recipe: what recipe logic has decided there stays as it is.
+fn about(task: &Task, x: &[f64], radius: f64) -> (Vec<f64>, Vec<f64>) {
     let mut lower = task.exact.lower.clone();
     let mut upper = task.exact.upper.clone();
     for j in 0..task.columns.len() {
@@ -207,14 +248,25 @@ fn boxed(task: &Task, columns: &Columns, x: &[f64], radius: f64) -> Program {
         lower[j] = lower[j].max(x[j] - radius).min(x[j]);
         upper[j] = upper[j].min(x[j] + radius).max(x[j]);
     }
-    let own = |first: f64, second: f64| {
-        let halves = [vec![first; columns.limits], vec![second; columns.limits]];
-        halves.concat()
+    (lower, upper)
+}
+
+/// The bounds of all columns.
+fn boxed(columns: &Columns, mut lower: Vec<f64>, mut upper: Vec<f64>, off: f64) -> Program {
+    let rest = columns.width() - columns.rates - columns.limits;
+    let most = if columns.together {
+        std::f64::consts::LN_2
+    } else {
+        0.0
     };
+    lower.extend(vec![off; columns.limits]);
+    lower.extend(vec![0.0; rest]);
+    upper.extend(vec![FAR; columns.limits]);
+    upper.extend(vec![most; rest]);
     Program {
         cost: vec![0.0; columns.width()],
-        lower: [lower, own(off(radius), 0.0)].concat(),
-        upper: [upper, own(FAR, std::f64::consts::LN_2)].concat(),
+        lower,
+        upper,
         rows: Vec::new(),
     }
 }
@@ -267,8 +319,14 @@ fn kept(task: &Task, rooms: &Rooms, columns: &Columns, x: &[f64], program: &mut 
 }
 
 /// A limit with its guard, to first order and in standard deviations: the recipe's room, less what the
-/// move takes of it and what the scatter grows, is at least the guard.
-fn inside(ground: Ground, columns: &Columns, stand: &Stand, l: usize, x: &[f64]) -> Option<Row> {
+/// move takes of it and what so many of its standard deviations grow by, is at least the guard.
+fn inside(
+    ground: Ground,
+    columns: &Columns,
+    stand: &Stand,
+    (l, z): (usize, f64),
+    x: &[f64],
+) -> Option<Row> {
     let room = &stand.rooms.all[l];
     let limit = &ground.problem.limits[room.limit];
     let entry = ground.book.entry(&limit.property)?;
@@ -286,7 +344,6 @@ fn inside(ground: Ground, columns: &Columns, stand: &Stand, l: usize, x: &[f64])
     };
     // A recipe that stands on a limit, and by rounding beyond it, stays a point of the program.
     let mut row = columns.row(f64::NEG_INFINITY, room.room.max(0.0) / room.sd);
-    let z = (room.room / room.sd).clamp(0.0, FAR);
     for ((c, &j), x) in row.coefficients.iter_mut().zip(&ground.task.columns).zip(x) {
         *c = (toward * slope[j] + z * stand.scatter[l][j]) / room.sd;
         row.upper += *c * x;
@@ -298,8 +355,11 @@ fn inside(ground: Ground, columns: &Columns, stand: &Stand, l: usize, x: &[f64])
 /// Minus the logarithm of the chance that a limit with z standard deviations to spare passes, and its slope.
 fn missing(z: f64) -> (f64, f64) {
     let passes = normal::below(z);
-    let density = (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt();
-    (-passes.ln(), -density / passes)
+    (-passes.ln(), -density(z) / passes)
+}
+
+fn density(z: f64) -> f64 {
+    (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
 }
 
 /// It is convex: nowhere below its tangents.
@@ -317,57 +377,78 @@ fn counts(rooms: &Rooms) -> Vec<f64> {
     rooms.counts().into_iter().map(count).collect()
 }
 
-/// Sets the aim; the goal's size, by which it was divided.
-fn aimed(
-    task: &Task,
-    stand: &Stand,
-    columns: &Columns,
-    x: &[f64],
-    aim: Aim,
-    program: &mut Program,
-) -> Option<f64> {
-    let rooms = &stand.rooms;
-    let counts = counts(rooms);
-    match aim {
-        Aim::Surest => {
-            for (l, count) in counts.iter().enumerate() {
-                program.cost[columns.missing(l)] = *count;
-            }
-            Some(1.0)
-        }
-        Aim::Chance(asked) => {
-            let slope = task.goal_slope(x)?;
-            let size = Task::goal_size(&slope, x);
-            for (c, s) in program.cost.iter_mut().zip(&slope) {
-                *c = s / size;
-            }
-            let mut row = columns.row(f64::NEG_INFINITY, stand.chance().ln() - asked.ln());
-            for (l, (count, room)) in counts.iter().zip(&rooms.all).enumerate() {
-                row.coefficients[columns.missing(l)] = *count;
-                row.upper += count * missing((room.room / room.sd).clamp(0.0, FAR)).0;
-            }
-            program.rows.push(row);
-            Some(size)
-        }
+/// Sets the goal; its size, by which it was divided.
+fn priced(task: &Task, x: &[f64], program: &mut Program) -> Option<f64> {
+    let slope = task.goal_slope(x)?;
+    let size = Task::goal_size(&slope, x);
+    for (c, s) in program.cost.iter_mut().zip(&slope) {
+        *c = s / size;
     }
+    Some(size)
 }
 
-/// The solved program, its multipliers, and which row is the budget.
-type Solved = (Vec<f64>, Vec<f64>, Option<usize>);
+/// Each limit's guard is at least so many standard deviations, or those and as many more as can be; the rows
+/// that say so, where that has a price.
+fn each(columns: &Columns, least: &[f64], aim: Aim, program: &mut Program) -> Range<usize> {
+    let first = program.rows.len();
+    for (l, z) in least.iter().enumerate() {
+        let mut row = columns.row(*z, f64::INFINITY);
+        row.coefficients[columns.guard(l)] = 1.0;
+        row.coefficients[columns.surer()] = -1.0;
+        program.rows.push(row);
+    }
+    if aim == Aim::Surest {
+        program.cost[columns.surer()] = -1.0;
+        program.upper[columns.surer()] = FAR;
+        return 0..0;
+    }
+    first..program.rows.len()
+}
 
-/// Solves, adding tangents of the tail where the solution lies below it.
-fn solved(columns: &Columns, mut program: Program, aim: Aim) -> Option<Solved> {
-    let budget = (aim != Aim::Surest).then(|| program.rows.len() - 1);
+/// The logarithm of the chance that all pass is as high as is aimed at, or as high as can be; the row that
+/// says so, where that has a price.
+fn together(
+    ground: Ground,
+    stand: &Stand,
+    columns: &Columns,
+    aim: Aim,
+    program: &mut Program,
+) -> Range<usize> {
+    for l in 0..columns.limits {
+        for z in FIRST {
+            program.rows.push(tangent(columns, l, z));
+        }
+    }
+    let counts = counts(&stand.rooms);
+    let Aim::Chance(asked) = aim else {
+        for (l, count) in counts.iter().enumerate() {
+            program.cost[columns.missing(l)] = *count;
+        }
+        return 0..0;
+    };
+    let chance = ground.wish.chance(&stand.held);
+    let mut row = columns.row(f64::NEG_INFINITY, chance.ln() - asked.ln());
+    for (l, (count, room)) in counts.iter().zip(&stand.rooms.all).enumerate() {
+        row.coefficients[columns.missing(l)] = *count;
+        row.upper += count * missing(had(room)).0;
+    }
+    program.rows.push(row);
+    program.rows.len() - 1..program.rows.len()
+}
+
+/// Solves, adding tangents of the tail where the solution lies below it; the solution and its multipliers.
+fn solved(columns: &Columns, mut program: Program) -> Option<(Vec<f64>, Vec<f64>)> {
     let mut last = None;
     for _ in 0..ROUNDS {
         let Found::Best { x, y, .. } = linear::solve(&program) else {
             return None;
         };
-        let missed: Vec<(usize, f64)> = (0..columns.limits)
+        let limits = if columns.together { columns.limits } else { 0 };
+        let missed: Vec<(usize, f64)> = (0..limits)
             .map(|l| (l, x[columns.guard(l)]))
             .filter(|(l, z)| missing(*z).0 - x[columns.missing(*l)] > BELOW)
             .collect();
-        last = Some((x, y, budget));
+        last = Some((x, y));
         if missed.is_empty() {
             break;
         }

@@ -24,11 +24,25 @@ pub mod compare;
 
 pub mod sweep;
 
-pub mod guard;
+pub mod held;
+
+pub mod wish;
+
+pub mod stand;
 
 pub mod lean;
 
-pub mod joint;
+pub mod guard;
+
+pub mod floor;
+
+pub mod walk;
+
+pub mod swap;
+
+pub mod seek;
+
+pub mod round;
 
 pub mod confidence;
 

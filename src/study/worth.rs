@@ -1,11 +1,12 @@
 //! Which single unknown is worth measuring first: the same question asked again with it known.
 
 use crate::predict::cause::Unknown;
-use crate::study::confidence;
-use crate::study::confidence::Wish;
-use crate::study::guard::Basis;
-use crate::study::guard::Certify;
-use crate::study::guard::Held;
+use crate::study::held::Basis;
+use crate::study::held::Held;
+use crate::study::round;
+use crate::study::seek;
+use crate::study::walk::Sought;
+use crate::study::wish::Wish;
 use std::cmp::Ordering;
 
 /// Most unknowns that are asked about: those with the largest part in a limit that often fails.
@@ -91,14 +92,25 @@ fn candidates(held: &Held) -> Vec<Unknown> {
 fn one(basis: Basis, wish: Wish, held: &Held, reached: bool, unknown: Unknown) -> Worth {
     let known = Basis {
         known: Some(&unknown),
-        certify: Certify::Nothing,
         ..basis
     };
-    let again = Held::of(known, &held.answer, &held.guards, held.each);
+    let again = Held::of(known, &held.answer, &held.guards);
     let together = again.as_ref().map_or(0.0, |again| {
         again.sample.chances.together.part - held.sample.chances.together.part
     });
-    let value = again.and_then(|start| confidence::nearby(known, wish, &start));
+    let off = Basis {
+        clock: &basis.clock.off_grid(),
+        ..known
+    };
+    let value = seek::knowing(off, wish, held).and_then(|off| {
+        if basis.clock.left().demand.grid.is_none() {
+            return off.value();
+        }
+        match round::onto(known, wish, &off)? {
+            Sought::Reached(on) => on.value(),
+            Sought::Surest(_) => None,
+        }
+    });
     Worth {
         together,
         saves: value

@@ -8,7 +8,6 @@ use crate::report::beside::Beside;
 use crate::report::json::shape;
 use crate::report::unknown;
 use crate::report::words;
-use crate::solve::answer::Status;
 use crate::study::confidence::Confident;
 use crate::study::confidence::Outcome;
 use crate::study::guard;
@@ -128,17 +127,16 @@ pub struct Measure {
 /// A proof that holds within the guards of a recipe, and says so.
 #[must_use]
 pub fn within_guards(mut proof: shape::Proof, confident: &Confident) -> shape::Proof {
-    match &confident.outcome {
-        Outcome::Reached(_) if confident.status() == Status::Optimal => {
-            proof.words += ", within the guards of this recipe";
-            if confident.wish.together {
-                proof.words += ", which share the failures by what room costs";
-            }
-        }
-        Outcome::NotReached { .. } => {
-            proof.words += ", within the guards that the recipe that comes nearest would need";
-        }
-        _ => {}
+    if let Outcome::NotReached {
+        refused: Some(refused),
+        ..
+    } = &confident.outcome
+    {
+        proof.words += if refused.by_every {
+            ", within the guards that every recipe needs to pass as often"
+        } else {
+            ", within the guards that the surest recipe found would need"
+        };
     }
     proof
 }
@@ -185,7 +183,7 @@ fn of_solve(problem: &Problem, confident: &Confident) -> Confidence {
         reached: match &confident.outcome {
             Outcome::Reached(_) => Some(true),
             Outcome::NotReached { .. } => Some(false),
-            Outcome::NoRecipe | Outcome::Undecided => None,
+            Outcome::NoRecipe => None,
         },
         draws: chances.map(|c| c.draws),
         together: chances.map(|c| chance(&c.together)),

@@ -20,6 +20,7 @@ use crate::report::text::prices;
 use crate::report::text::properties;
 use crate::report::text::recipe as recipe_table;
 use crate::report::text::rules;
+use crate::report::text::unsure;
 use crate::report::warnings;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Status;
@@ -72,7 +73,7 @@ fn sure(problem: &Problem, answer: &Answer, confident: &Confident, beside: Besid
     if let (Some(recipe), Some(judgement)) = (&answer.recipe, judged) {
         sections.extend(judged_recipe(problem, recipe, judgement, &warnings, beside));
     } else {
-        sections.extend(confidence::refusal(problem, confident));
+        sections.extend(unsure::refusal(problem, confident));
         sections.push(notes::warnings(&warnings));
     }
     page(&sections)

@@ -29,6 +29,8 @@ pub mod chances;
 
 pub mod confidence;
 
+pub mod unsure;
+
 pub mod alternatives;
 
 pub mod answer;

@@ -1,0 +1,52 @@
+//! How sure one wants to be of what.
+
+use crate::predict::chance;
+use crate::study::held::Held;
+
+/// What is asked of the limits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wish {
+    /// How often, above 0 and below 1.
+    pub confidence: f64,
+    /// Whether all limits together, instead of each.
+    pub together: bool,
+    /// How many draws.
+    pub draws: usize,
+    /// Whether to find out what is worth measuring first.
+    pub worth: bool,
+}
+
+impl Wish {
+    /// What a recipe reaches of what is asked: the least chance of a limit, or that of all together.
+    #[must_use]
+    pub fn reached(&self, held: &Held) -> f64 {
+        let chances = &held.sample.chances;
+        if self.together {
+            chances.together.part
+        } else {
+            chances.least()
+        }
+    }
+
+    /// The same, never below half a draw: it has a logarithm.
+    #[must_use]
+    #[expect(clippy::cast_precision_loss, reason = "a count of draws")]
+    pub fn chance(&self, held: &Held) -> f64 {
+        let draws = held.sample.chances.draws.max(1) as f64;
+        self.reached(held).max(0.5 / draws)
+    }
+
+    /// The confidence that can be had where a recipe reaches the highest that was found: rounded down.
+    #[must_use]
+    pub fn to_be_had(&self, highest: &Held) -> f64 {
+        let reached = self.reached(highest);
+        let floor = ((reached - chance::short(reached)) * 1000.0).floor();
+        floor.max(0.0) / 1000.0
+    }
+
+    /// Whether a recipe reaches as much as is asked.
+    #[must_use]
+    pub fn is_reached(&self, held: &Held) -> bool {
+        chance::is_enough(self.reached(held), self.confidence)
+    }
+}
