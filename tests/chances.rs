@@ -19,7 +19,7 @@ use treatrate::report::text;
 use treatrate::solve::search::Budget;
 use treatrate::standard::element::Element;
 use treatrate::study::confidence::{Confident, Outcome, confident};
-use treatrate::study::guard::guarded;
+use treatrate::study::guard::{guarded, own};
 use treatrate::study::held::Held;
 use treatrate::study::wish::Wish;
 
@@ -713,7 +713,8 @@ fn more_is_never_cheaper_and_less_loosens_nothing() {
         panic!("there is a recipe");
     };
     // A recipe that stands on its limits passes every other time: less is no reason to leave them.
-    assert!(held.guards.iter().all(|g| *g <= 0.0));
+    let no_guard = own(&p, plain.wish, held).iter().all(|g| *g <= 0.0);
+    assert!(no_guard);
     assert!(judge(&p, &held.recipe).passes());
     let mut before = plain.plain.objective.expect("a cost");
     assert!((held.value().expect("a cost") - before).abs() < 1e-3 * before);
@@ -726,7 +727,11 @@ fn more_is_never_cheaper_and_less_loosens_nothing() {
             "{confidence}: {value} {before}"
         );
         assert!(held.sample.chances.least() >= confidence - 5e-4);
-        for (l, g) in p.limits.iter().zip(guarded(&p, &held.guards).limits) {
+        for (l, g) in p
+            .limits
+            .iter()
+            .zip(guarded(&p, &own(&p, found.wish, held)).limits)
+        {
             match l.side {
                 Side::Min => assert!(g.bound >= l.bound),
                 Side::Max => assert!(g.bound <= l.bound),

@@ -3,7 +3,7 @@
 mod support;
 
 use std::time::Duration;
-use support::{Random, bare, limit, normal, problem, shipped, state};
+use support::{Random, limit, normal, problem, shipped, two_elements};
 use treatrate::declare::component::Entry;
 use treatrate::declare::problem::{Problem, Side};
 use treatrate::declare::property::{Datum, Property};
@@ -48,20 +48,6 @@ fn reached(found: &Confident) -> &Held {
         Outcome::Reached(held) => held,
         other => panic!("not reached: {other:?}"),
     }
-}
-
-/// Two stocks and two additives, each additive of one element; prices of a kilogram.
-fn two_elements(prices: [f64; 4]) -> Problem {
-    let mut p = bare(&mut Random::new(5), 4, 0);
-    for (c, price) in p.components.iter_mut().zip(prices) {
-        for e in Element::ALL {
-            state(c, Datum::Element(e), 0.0);
-        }
-        state(c, Datum::Price, price);
-    }
-    state(&mut p.components[2], Datum::Element(Element::P), 10_000.0);
-    state(&mut p.components[3], Datum::Element(Element::Ca), 20_000.0);
-    p
 }
 
 /// The prediction whose test passes a minimum with z standard deviations to spare.

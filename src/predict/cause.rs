@@ -24,6 +24,7 @@ use crate::declare::recipe::Recipe;
 use crate::predict::book::Book;
 use crate::predict::book::Entry;
 use crate::predict::judge;
+use crate::predict::nudge::Nudge;
 use crate::predict::nudge::Part;
 use crate::predict::spread;
 use crate::predict::spread::Uncertain;
@@ -113,6 +114,18 @@ pub struct Tested {
     slope: Vec<f64>,
 }
 
+/// What the causes of one problem's recipes have in common.
+#[derive(Debug, Clone)]
+pub struct Sources<'a> {
+    problem: &'a Problem,
+    /// The models of the tested properties.
+    book: Book,
+    uncertain: Uncertain,
+    /// What one standard deviation of an uncertain figure moves each total by, per unit of its component's mass
+    /// fraction.
+    figures: Vec<(usize, Part, Vec<f64>)>,
+}
+
 /// Every cause at one recipe.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Causes {
@@ -124,11 +137,10 @@ pub struct Causes {
     pub causes: Vec<Cause>,
 }
 
-impl Causes {
-    /// The causes at a recipe.
+impl<'a> Sources<'a> {
+    /// Of a problem.
     #[must_use]
-    pub fn of(problem: &Problem, recipe: &Recipe) -> Self {
-        let shares: Vec<f64> = recipe.shares().iter().map(|s| s.fraction()).collect();
+    pub fn of(problem: &'a Problem) -> Self {
         let mut listed: Vec<Property> = Vec::new();
         for limit in &problem.limits {
             if limit.property.is_tested() && !listed.contains(&limit.property) {
@@ -136,21 +148,34 @@ impl Causes {
             }
         }
         let book = Book::new(problem, problem.mixing, &listed);
+        // The reference by which the rules' bands of two properties have one sign or opposite ones.
+        listed.push(Property::Kv100);
+        let whatever = vec![1.0; problem.components.len()];
+        let uncertain = Uncertain::new(problem, &listed, &whatever);
+        Sources {
+            figures: figures(problem, &book, &uncertain),
+            problem,
+            book,
+            uncertain,
+        }
+    }
+
+    /// The causes at a recipe.
+    #[must_use]
+    pub fn at(&self, recipe: &Recipe) -> Causes {
+        let book = &self.book;
+        let shares: Vec<f64> = recipe.shares().iter().map(|s| s.fraction()).collect();
         let tested: Vec<Tested> = book
             .entries()
             .iter()
-            .filter_map(|entry| tested(&book, entry, &shares))
+            .filter_map(|entry| tested(book, entry, &shares))
             .collect();
-        // The reference by which the rules' bands of two properties have one sign or opposite ones.
-        let viscous = listed.iter().chain([&Property::Kv100]).cloned();
-        let viscous: Vec<Property> = viscous.collect();
-        let uncertain = Uncertain::new(problem, &viscous, &shares);
-        let mut causes = of_figures(problem, &book, &uncertain, &shares);
-        causes.extend(of_estimates(&book, &shares));
-        causes.extend(of_pours(problem, &book, &shares));
-        causes.extend(of_rules(&uncertain, &tested, &shares));
+        let mut causes: Vec<Cause> = self.of_figures(&shares).collect();
+        causes.extend(of_estimates(book, &shares));
+        causes.extend(of_pours(self.problem, book, &shares));
+        causes.extend(of_rules(&self.uncertain, &tested, &shares));
         causes.extend(of_models(&tested));
-        causes.extend(of_tests(&book, &tested, &shares));
+        causes.extend(of_tests(book, &tested, &shares));
         causes.retain(|c| c.on_totals.iter().chain(&c.on_values).any(|m| *m != 0.0));
         Causes {
             totals: (0..book.totals().len())
@@ -159,6 +184,21 @@ impl Causes {
             tested,
             causes,
         }
+    }
+
+    fn of_figures(&self, shares: &[f64]) -> impl Iterator<Item = Cause> {
+        self.figures.iter().map(|(j, part, by_share)| {
+            let moved = by_share.iter().map(|m| shares[*j] * m);
+            on_totals(Unknown::Figure(*j, part.clone()), moved.collect())
+        })
+    }
+}
+
+impl Causes {
+    /// The causes at a recipe.
+    #[must_use]
+    pub fn of(problem: &Problem, recipe: &Recipe) -> Self {
+        Sources::of(problem).at(recipe)
     }
 
     /// The causes that are left when one thing is known exactly.
@@ -239,8 +279,9 @@ fn on_values(of: Unknown, law: Law, on_values: Vec<f64>) -> Cause {
     }
 }
 
-fn of_figures(problem: &Problem, book: &Book, uncertain: &Uncertain, shares: &[f64]) -> Vec<Cause> {
-    let one = |nudge: &crate::predict::nudge::Nudge| {
+/// See [`Sources::figures`].
+fn figures(problem: &Problem, book: &Book, uncertain: &Uncertain) -> Vec<(usize, Part, Vec<f64>)> {
+    let one = |nudge: &Nudge| {
         let j = nudge.component;
         let at = |total: &Total, c| {
             total
@@ -250,9 +291,9 @@ fn of_figures(problem: &Problem, book: &Book, uncertain: &Uncertain, shares: &[f
         let moved = book.totals().iter().map(|total| {
             at(total, &nudge.up)
                 .zip(at(total, &nudge.down))
-                .map_or(0.0, |(up, down)| shares[j] * (up - down) / 2.0)
+                .map_or(0.0, |(up, down)| (up - down) / 2.0)
         });
-        on_totals(Unknown::Figure(j, nudge.part.clone()), moved.collect())
+        (j, nudge.part.clone(), moved.collect())
     };
     uncertain.nudges().iter().map(one).collect()
 }

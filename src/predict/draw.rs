@@ -5,6 +5,8 @@
 //! error of their mean. A block depends on its number alone, so the draws are the same whoever makes
 //! them and in whatever order.
 
+use std::sync::OnceLock;
+
 use crate::declare::property::Property;
 use crate::parallel;
 use crate::predict::cause::Causes;
@@ -22,6 +24,10 @@ pub const BLOCK: usize = 4096;
 /// Dimensions that the sequence makes at once, and sets of them before it begins anew.
 const AT_ONCE: usize = 4;
 const SETS: u32 = sobol_burley::NUM_DIMENSION_SETS_4D;
+
+/// Sets and blocks whose normal numbers are kept: 64 dimensions of 65 536 draws, 34 MB once all are used.
+const KEPT_SETS: usize = 16;
+const KEPT_BLOCKS: usize = 16;
 
 /// Half the sequence's last digit: its numbers lie in the middle of their cells, never at 0.
 const HALF_CELL: f64 = 1.0 / (1 << 24) as f64;
@@ -55,10 +61,19 @@ pub fn each_block<T: Send>(
     work: impl Fn(Block) -> T + Sync + Send,
 ) -> Vec<T> {
     let plan = Plan::new(causes);
+    parallel::numbered(blocks(draws), |number| work(plan.block(number)))
+}
+
+/// In how many blocks so many draws are made: two at least, which can disagree.
+fn blocks(draws: usize) -> u32 {
     let blocks = u32::try_from(draws.div_ceil(BLOCK)).unwrap_or(MOST_BLOCKS);
-    parallel::numbered(blocks.clamp(2, MOST_BLOCKS), |number| {
-        work(plan.block(number))
-    })
+    blocks.clamp(2, MOST_BLOCKS)
+}
+
+/// How many draws are made where so many are asked for.
+#[must_use]
+pub fn made(draws: usize) -> usize {
+    blocks(draws) as usize * BLOCK
 }
 
 impl<'a> Plan<'a> {
@@ -137,11 +152,21 @@ fn add(column: &mut [f64], factor: f64, drawn: &[f64]) {
     }
 }
 
+/// The numbers of some dimensions of one block, draw by draw.
+type Set = [Vec<f64>; AT_ONCE];
+
+/// Normal numbers that are kept, by block and set, for whoever draws one recipe after another.
+static KEPT: [[OnceLock<Set>; KEPT_SETS]; KEPT_BLOCKS] =
+    [const { [const { OnceLock::new() }; KEPT_SETS] }; KEPT_BLOCKS];
+
 /// The dimensions of one block's sequence, one after another.
 struct Dimensions {
     block: u32,
-    set: u32,
-    left: Vec<Vec<f64>>,
+    /// The number of the next dimension.
+    next: usize,
+    /// The set that it is of, where that is not kept.
+    made: Option<(usize, Set)>,
+    /// Numbers under another law.
     drawn: Vec<f64>,
 }
 
@@ -149,38 +174,62 @@ impl Dimensions {
     fn of(block: u32) -> Self {
         Dimensions {
             block,
-            set: 0,
-            left: Vec::new(),
+            next: 0,
+            made: None,
             drawn: Vec::new(),
         }
     }
 
     /// The next dimension's numbers under a law.
     fn next(&mut self, law: Law) -> &[f64] {
-        if self.left.is_empty() {
-            self.refill();
-        }
-        self.drawn = self.left.pop().unwrap_or_default();
-        for number in &mut self.drawn {
-            *number = match law {
-                Law::Normal => normal::quantile(*number),
-                Law::Uniform => (2.0 * *number - 1.0) * spread::UNIFORM,
-            };
-        }
-        &self.drawn
-    }
-
-    fn refill(&mut self) {
-        let mut rows: [Vec<f64>; AT_ONCE] = std::array::from_fn(|_| Vec::with_capacity(BLOCK));
-        let seed = self.block + self.set / SETS * MOST_BLOCKS;
-        for index in (0..).take(BLOCK) {
-            let numbers = sobol_burley::sample_4d(index, self.set % SETS, seed);
-            for (row, number) in rows.iter_mut().zip(numbers) {
-                row.push(f64::from(number) + HALF_CELL);
+        let (set, row) = (self.next / AT_ONCE, self.next % AT_ONCE);
+        self.next += 1;
+        match law {
+            Law::Normal => &self.normal(set)[row],
+            Law::Uniform => {
+                self.drawn = uniform(self.block, set)[row]
+                    .iter()
+                    .map(|u| (2.0 * u - 1.0) * spread::UNIFORM)
+                    .collect();
+                &self.drawn
             }
         }
-        self.set += 1;
-        // The first is taken from the end.
-        self.left = rows.into_iter().rev().collect();
     }
+
+    fn normal(&mut self, set: usize) -> &Set {
+        let kept = KEPT.get(self.block as usize);
+        if let Some(kept) = kept.and_then(|sets| sets.get(set)) {
+            return kept.get_or_init(|| normal(self.block, set));
+        }
+        if self.made.as_ref().is_none_or(|(of, _)| *of != set) {
+            self.made = None;
+        }
+        let (_, made) = self
+            .made
+            .get_or_insert_with(|| (set, normal(self.block, set)));
+        made
+    }
+}
+
+/// A set's numbers between 0 and 1.
+fn uniform(block: u32, set: usize) -> Set {
+    let set = u32::try_from(set).unwrap_or(u32::MAX);
+    let seed = block + set / SETS * MOST_BLOCKS;
+    let mut rows: Set = std::array::from_fn(|_| Vec::with_capacity(BLOCK));
+    for index in (0..).take(BLOCK) {
+        let numbers = sobol_burley::sample_4d(index, set % SETS, seed);
+        for (row, number) in rows.iter_mut().zip(numbers) {
+            row.push(f64::from(number) + HALF_CELL);
+        }
+    }
+    rows
+}
+
+/// The same as normal numbers.
+fn normal(block: u32, set: usize) -> Set {
+    let mut rows = uniform(block, set);
+    for number in rows.iter_mut().flatten() {
+        *number = normal::quantile(*number);
+    }
+    rows
 }

@@ -4,6 +4,7 @@ use crate::declare::problem::Problem;
 use crate::declare::recipe::Recipe;
 use crate::parallel;
 use crate::predict::cause::Causes;
+use crate::predict::cause::Sources;
 use crate::predict::cause::Unknown;
 use crate::quantity::Share;
 
@@ -24,7 +25,8 @@ pub fn slopes(
         let causes = known.map_or_else(|| causes.clone(), |known| causes.without(known));
         causes.without(&Unknown::Pours)
     };
-    let here = left(Causes::of(problem, recipe));
+    let sources = Sources::of(problem);
+    let here = left(sources.at(recipe));
     let components: Vec<usize> = (0..problem.components.len()).collect();
     let added = parallel::each(&components, |j| {
         let shares = recipe.shares().iter().enumerate().map(|(i, share)| {
@@ -32,7 +34,7 @@ pub fn slopes(
             Share::from_fraction((share.fraction() + more) / (1.0 + ADDED))
         });
         let shares: Vec<Share> = shares.collect();
-        Recipe::new(problem, &shares).map(|recipe| left(Causes::of(problem, &recipe)))
+        Recipe::new(problem, &shares).map(|recipe| left(sources.at(&recipe)))
     });
     let slope = |k: usize, there: &Option<Causes>| {
         let property = &causes.tested[k].entry.property;

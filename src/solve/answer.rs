@@ -2,6 +2,7 @@
 
 use crate::declare::component::EdgeSource;
 use crate::declare::problem::LimitSource;
+use crate::declare::problem::Problem;
 use crate::declare::problem::Rule;
 use crate::declare::problem::Side;
 use crate::declare::property::Property;
@@ -98,6 +99,20 @@ pub enum Party {
 }
 
 impl Party {
+    /// One of a problem's limits, by its index.
+    #[must_use]
+    pub fn limit(problem: &Problem, index: usize) -> Self {
+        let limit = &problem.limits[index];
+        Party::Limit {
+            property: limit.property.clone(),
+            side: limit.side,
+            strict: limit.strict,
+            stated: limit.stated,
+            unit: problem.unit(&limit.property),
+            source: limit.source.clone(),
+        }
+    }
+
     /// Whether two are one requirement, whatever their numbers.
     #[must_use]
     pub fn is(&self, other: &Party) -> bool {

@@ -304,7 +304,7 @@ impl Oracle<Requirement> for Asker<'_> {
 #[must_use]
 pub fn party(problem: &Problem, item: Requirement) -> Option<Party> {
     match item {
-        Requirement::Limit(index) => Some(task::limit_party(problem, index)),
+        Requirement::Limit(index) => Some(Party::limit(problem, index)),
         Requirement::Whole => Some(Party::Whole),
         Requirement::Edge(j, side) => task::band_party(problem, j, side),
         Requirement::IfUsed(j) => problem.bands[j].if_used.as_ref().map(|edge| Party::IfUsed {

@@ -8,6 +8,7 @@ use crate::solve::backend;
 use crate::solve::backend::Reply;
 use crate::solve::dual;
 use crate::solve::program::Program;
+use crate::solve::program::Row;
 use crate::solve::simplex;
 use crate::solve::simplex::Solved;
 
@@ -123,6 +124,54 @@ impl Series {
             Found::Best { y, bound, .. } => Some((y, bound)),
             Found::Empty(_) | Found::Unknown => None,
         }
+    }
+}
+
+/// A program that rows are added to, one after another.
+pub struct Growing {
+    program: Program,
+    started: Option<simplex::Series>,
+}
+
+impl Growing {
+    /// A program, and what is known of it.
+    #[must_use]
+    pub fn begin(program: Program) -> (Self, Found) {
+        let mut growing = Growing {
+            program,
+            started: None,
+        };
+        let found = growing.anew();
+        (growing, found)
+    }
+
+    fn anew(&mut self) -> Found {
+        self.started = None;
+        if !has_no_box(&self.program) {
+            let (series, solved) = simplex::Series::begin(&self.program);
+            self.started = matches!(solved, Solved::Best(..)).then_some(series);
+            if let Some(found) = checked(&self.program, solved) {
+                return found;
+            }
+        }
+        by_library(&self.program)
+    }
+
+    /// What is known with these rows more.
+    pub fn and(&mut self, rows: Vec<Row>) -> Found {
+        let mut last = None;
+        for row in rows {
+            if let Some(series) = &mut self.started {
+                last = Some(series.and(&row));
+                if !matches!(last, Some(Solved::Best(..))) {
+                    self.started = None;
+                }
+            }
+            self.program.rows.push(row);
+        }
+        let last = last.filter(|_| self.started.is_some());
+        last.and_then(|solved| checked(&self.program, solved))
+            .unwrap_or_else(|| self.anew())
     }
 }
 

@@ -10,6 +10,7 @@
 //! `r = a·x` is a variable like any other.
 
 use crate::solve::program::Program;
+use crate::solve::program::Row;
 
 /// What the method found.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,6 +102,14 @@ impl Series {
         Solved::Failed
     }
 
+    /// Solves the same with one row more, from the last best point: its costs stay right.
+    pub fn and(&mut self, row: &Row) -> Solved {
+        let scale = row_scale(row);
+        self.scales.push(scale);
+        self.dictionary.add(row, scale);
+        self.meet_rows()
+    }
+
     /// Solves the same rows and bounds for another cost.
     pub fn again(&mut self, cost: &[f64]) -> Solved {
         self.dictionary.price(cost);
@@ -118,7 +127,7 @@ impl Series {
     }
 }
 
-fn row_scale(row: &crate::solve::program::Row) -> f64 {
+fn row_scale(row: &Row) -> f64 {
     let largest = row.coefficients.iter().fold(0.0_f64, |m, a| m.max(a.abs()));
     if largest > 0.0 && largest.is_finite() {
         largest
@@ -253,6 +262,32 @@ impl Dictionary {
         self.t[row * n..(row + 1) * n].copy_from_slice(&pivot_row);
         self.basic[row] = into;
         self.nonbasic[column] = out;
+    }
+
+    /// One row more, its activity basic: stated over the variables that are not.
+    fn add(&mut self, row: &Row, scale: f64) {
+        let n = self.n;
+        let by_variable: Vec<f64> = row.coefficients.iter().map(|a| a / scale).collect();
+        let mut line: Vec<f64> = self
+            .nonbasic
+            .iter()
+            .map(|v| by_variable.get(*v).copied().unwrap_or(0.0))
+            .collect();
+        for (i, b) in self.basic.iter().enumerate() {
+            let Some(factor) = by_variable.get(*b).filter(|a| **a != 0.0) else {
+                continue;
+            };
+            for (a, t) in line.iter_mut().zip(&self.t[i * n..(i + 1) * n]) {
+                *a += factor * t;
+            }
+        }
+        let activity = by_variable.iter().zip(&self.value).map(|(a, x)| a * x);
+        self.value.push(activity.sum());
+        self.t.extend(line);
+        self.lower.push(row.lower / scale);
+        self.upper.push(row.upper / scale);
+        self.basic.push(n + self.m);
+        self.m += 1;
     }
 
     /// Puts another cost on the present dictionary.

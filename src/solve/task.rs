@@ -320,20 +320,6 @@ const TRACE: f64 = 1e-12;
 /// How far an undefined property counts as missed: more than any defined one can be.
 const UNDEFINED_MISS: f64 = 1e3;
 
-/// A limit as a party of a conflict.
-#[must_use]
-pub fn limit_party(problem: &Problem, index: usize) -> Party {
-    let limit = &problem.limits[index];
-    Party::Limit {
-        property: limit.property.clone(),
-        side: limit.side,
-        strict: limit.strict,
-        stated: limit.stated,
-        unit: problem.unit(&limit.property),
-        source: limit.source.clone(),
-    }
-}
-
 /// A vector of the linear-algebra library.
 #[must_use]
 pub fn vector(x: &[f64]) -> DVector<f64> {

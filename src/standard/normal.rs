@@ -96,6 +96,12 @@ pub fn below(z: f64) -> f64 {
     0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
 }
 
+/// The density at z.
+#[must_use]
+pub fn density(z: f64) -> f64 {
+    (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
+}
+
 /// The z below which a value lies with probability p; infinite at 0 and 1.
 #[must_use]
 pub fn quantile(p: f64) -> f64 {
@@ -125,14 +131,14 @@ fn polynomial(coefficients: &[f64; 8], x: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{below, quantile};
+    use super::{below, density, quantile};
 
     #[test]
     fn forth_and_back() {
         for k in -800..=500 {
             let z = f64::from(k) / 100.0;
             let p = below(z);
-            let slope = (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt();
+            let slope = density(z);
             // Close to one, p itself holds fewer digits of the tail.
             let room = 4.0 * f64::EPSILON * p / slope + 1e-13 * (1.0 + z.abs());
             assert!((quantile(p) - z).abs() < room, "{z}: {}", quantile(p));

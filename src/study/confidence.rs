@@ -2,13 +2,13 @@
 //!
 //! Either each limit passes with that probability (the decision rule of ASTM D3244 and ISO 4259), or
 //! all of them together. Recipes are walked to from several beginnings (`seek`), guards, scatter and all;
-//! the best recipe within the guards of the best of them, proved over the shelf, is one more beginning.
-//! What every recipe costs at least is proved over the shelf with the guards that every recipe needs
-//! (`floor`).
+//! the best recipe within the guards of the best of them is one more beginning. What every recipe costs at
+//! least is proved over the shelf with the guards that every recipe needs (`floor`).
 
 use crate::declare::problem::Problem;
 use crate::predict::chance;
 use crate::solve::answer::Answer;
+use crate::solve::answer::Proof;
 use crate::solve::answer::ProofKind;
 use crate::solve::answer::Status;
 use crate::solve::search;
@@ -26,14 +26,11 @@ use crate::study::wish::Wish;
 use crate::study::worth;
 use crate::study::worth::Worth;
 
-/// Recipes whose guards are searched over the whole shelf, at most.
+/// Recipes whose own guards are searched, at most.
 const SEARCHES: usize = 3;
 
 /// Regions of a proof that the guards of the surest recipe leave none: most are short.
 const NODES: usize = 5000;
-
-/// A recipe this close to what none betters, relative, is the best one: the draws are no finer.
-const CLOSED: f64 = 2e-4;
 
 /// The answer.
 #[derive(Debug, Clone)]
@@ -48,14 +45,14 @@ pub struct Confident {
     pub outcome: Outcome,
     /// What knowing one thing exactly is worth, the most first.
     pub worth: Vec<Worth>,
-    /// Whether time ran out.
+    /// Whether time ran out before the search was over.
     pub hurried: bool,
 }
 
 /// What came of it.
 #[derive(Debug, Clone)]
 pub enum Outcome {
-    /// A recipe that passes as often as asked. What is proved of it is of all recipes that do.
+    /// A recipe that passes as often as asked; its proof is of all recipes that do.
     Reached(Box<Held>),
     /// None was found.
     NotReached {
@@ -91,11 +88,11 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
         draws: wish.draws,
         clock: &clock,
     };
-    let unguarded = vec![0.0; problem.limits.len()];
-    let outcome = match Held::of(basis, &plain, &unguarded) {
-        Some(start) => reach(basis, wish, &start),
+    let outcome = match Held::of(basis, &plain) {
+        Some(start) => reach(basis, wish, start),
         None => Outcome::NoRecipe,
     };
+    let hurried = clock.is_over();
     let worth = match &outcome {
         Outcome::Reached(held) if wish.worth => worth::of(basis, wish, held, true),
         Outcome::NotReached { highest, .. } if wish.worth => worth::of(basis, wish, highest, false),
@@ -107,88 +104,78 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
         plain,
         outcome,
         worth,
-        hurried: clock.is_over(),
+        hurried,
     }
 }
 
-/// The best recipe that passes as often as asked, from one that meets the limits as stated.
-fn reach(basis: Basis, wish: Wish, start: &Held) -> Outcome {
-    if basis.clock.left().demand.grid.is_none() {
-        return reach_off_grid(basis, wish, start);
+/// The best recipe that passes as often as asked, from the best one that meets the limits as stated.
+fn reach(basis: Basis, wish: Wish, start: Held) -> Outcome {
+    if wish.is_reached(&start) {
+        // None is better even without a guard.
+        return Outcome::Reached(Box::new(start));
     }
+    // Off the grid, where small steps tell; no recipe on it is better.
     let off = Basis {
         clock: &basis.clock.off_grid(),
         ..basis
     };
-    let found = reach_off_grid(off, wish, start);
-    let (Outcome::Reached(held) | Outcome::NotReached { highest: held, .. }) = &found else {
-        return found;
-    };
-    match (round::onto(basis, wish, held), &found) {
-        (Some(Sought::Reached(on)), Outcome::Reached(off)) => {
-            let bound = off.answer.proof.bound;
-            Outcome::Reached(Box::new(Held {
-                guards: guard::own(basis, wish, &on),
-                answer: beside(basis, &on.answer, bound, off.answer.outcome()),
-                ..*on
-            }))
-        }
-        (Some(Sought::Reached(on)), _) => Outcome::Reached(on),
-        (Some(Sought::Surest(highest)), Outcome::NotReached { refused, .. }) => {
-            Outcome::NotReached {
-                refused: refused.clone(),
-                highest,
-            }
-        }
-        (Some(Sought::Surest(highest)), _) => Outcome::NotReached {
-            refused: None,
+    let mut found = seek::seek(off, wish, &start);
+    let guards = floor::guards(basis.problem, wish);
+    let least = guarded(off, &guards, &off.clock.left());
+    let mut refused = None;
+    if least.outcome() == Status::NoRecipe {
+        refused = Some(Refused {
+            guards,
+            answer: least.clone(),
+            by_every: true,
+        });
+    }
+    if refused.is_none() {
+        found = onward(off, wish, found, &least);
+        (found, refused) = within_its_own(off, wish, found);
+    }
+    if let Sought::Surest(highest) = found {
+        found = Sought::Surest(cheaper(off, wish, highest));
+    }
+    if basis.clock.left().demand.grid.is_some() {
+        found = round::onto(basis, wish, found.held())
+            .unwrap_or_else(|| Sought::Surest(Box::new(start)));
+    }
+    match found {
+        Sought::Reached(held) => Outcome::Reached(Box::new(Held {
+            answer: beside(basis, &held.answer, least.proof.bound),
+            ..*held
+        })),
+        Sought::Surest(highest) => Outcome::NotReached {
+            refused: refused.map(Box::new),
             highest,
-        },
-        (None, _) => Outcome::NotReached {
-            refused: None,
-            highest: Box::new(start.clone()),
         },
     }
 }
 
-/// The same where treat rates keep to no grid.
-fn reach_off_grid(basis: Basis, wish: Wish, start: &Held) -> Outcome {
-    let mut found = seek::seek(basis, wish, start);
-    let least = guarded(basis, &floor::guards(basis.problem, wish));
-    if least.outcome() == Status::NoRecipe {
-        return Outcome::NotReached {
-            refused: Some(Box::new(Refused {
-                guards: floor::guards(basis.problem, wish),
-                answer: least,
-                by_every: true,
-            })),
-            highest: cheaper(basis, wish, Box::new(found.held().clone())),
-        };
-    }
-    found = onward(basis, wish, found, &least);
-    let mut refused = None;
+/// From the best recipe within the guards of what was found, as long as that leads to a better one; the refusal
+/// where there is none within those that the surest recipe would need.
+fn within_its_own(basis: Basis, wish: Wish, mut found: Sought) -> (Sought, Option<Refused>) {
     for _ in 0..SEARCHES {
         if basis.clock.is_over() {
             break;
         }
-        let guards = guard::lacking(basis, wish, found.held());
+        let guards = guard::lacking(basis.problem, wish, found.held());
         let answer = match &found {
             Sought::Reached(_) => guard::within(basis, &guards),
-            Sought::Surest(_) => search::cheapest(
-                &guard::guarded(basis.problem, &guards),
-                &Budget {
-                    nodes: NODES.min(basis.clock.left().nodes),
-                    ..basis.clock.left()
-                },
-            ),
+            Sought::Surest(_) => {
+                let left = basis.clock.left();
+                let nodes = NODES.min(left.nodes);
+                guarded(basis, &guards, &Budget { nodes, ..left })
+            }
         };
         if answer.outcome() == Status::NoRecipe {
-            refused = Some(Box::new(Refused {
+            let refused = Refused {
                 guards,
                 answer,
                 by_every: false,
-            }));
-            break;
+            };
+            return (found, Some(refused));
         }
         let next = onward(basis, wish, found.clone(), &answer);
         let gained = seek::is_better(basis, wish, next.held(), found.held());
@@ -197,39 +184,28 @@ fn reach_off_grid(basis: Basis, wish: Wish, start: &Held) -> Outcome {
             break;
         }
     }
-    match found {
-        Sought::Reached(held) => Outcome::Reached(Box::new(Held {
-            guards: guard::own(basis, wish, &held),
-            answer: beside(basis, &held.answer, least.proof.bound, least.outcome()),
-            ..*held
-        })),
-        Sought::Surest(highest) => Outcome::NotReached {
-            refused,
-            highest: cheaper(basis, wish, highest),
-        },
-    }
+    (found, None)
 }
 
 /// The best recipe nearby that can be told to be as sure as the surest: the last thousandth is dear.
 fn cheaper(basis: Basis, wish: Wish, highest: Box<Held>) -> Box<Held> {
     let told = wish.to_be_had(&highest);
-    let least = told + 2.0 * chance::short(told);
-    if told <= 0.0 || least >= wish.reached(&highest) {
+    if told <= 0.0 {
         return highest;
     }
     let as_sure = Wish {
-        confidence: least,
+        confidence: (told + chance::short(told)).min(wish.reached(&highest)),
         ..wish
     };
-    match walk::on(basis, as_sure, &highest) {
-        Sought::Reached(held) => held,
-        Sought::Surest(_) => highest,
+    match walk::walk(basis, as_sure, &highest) {
+        Sought::Reached(held) if wish.reached(&held) >= told => held,
+        _ => highest,
     }
 }
 
 /// The best recipe within guards, over the whole shelf.
-fn guarded(basis: Basis, guards: &[f64]) -> Answer {
-    search::cheapest(&guard::guarded(basis.problem, guards), &basis.clock.left())
+fn guarded(basis: Basis, guards: &[f64], budget: &Budget) -> Answer {
+    search::cheapest(&guard::guarded(basis.problem, guards), budget)
 }
 
 /// The better of what was found and what a walk from another recipe finds.
@@ -240,32 +216,31 @@ fn onward(basis: Basis, wish: Wish, found: Sought, other: &Answer) -> Sought {
     }
 }
 
-/// An answer with what is proved of all recipes that pass as often: none betters the best within the guards
-/// that each of them needs.
-fn beside(basis: Basis, answer: &Answer, bound: Option<f64>, least: Status) -> Answer {
-    let mut answer = answer.clone();
-    answer.status = Status::Feasible;
-    answer.proof.kind = ProofKind::Local;
-    answer.proof.words = "the best that was found; that none is better is not proved".into();
-    answer.proof.bound = None;
-    answer.proof.gap = None;
-    let (Some(value), Some(bound)) = (answer.objective, bound) else {
-        return answer;
-    };
+/// An answer with what is known of all recipes that pass as often: none betters the best within the guards that
+/// each of them needs.
+fn beside(basis: Basis, answer: &Answer, bound: Option<f64>) -> Answer {
     let sign = basis.sign();
-    let apart = ((value - bound) * sign).max(0.0);
-    let gap = apart / value.abs().max(f64::MIN_POSITIVE);
-    answer.proof.bound = Some(value - sign * apart);
-    answer.proof.gap = Some(gap);
-    answer.proof.words =
-        "the best that was found; the bound is that of recipes with the guards that \
-                          every recipe needs, for tests and models scatter whatever is blended"
-            .into();
-    if least == Status::Optimal && gap <= CLOSED {
-        answer.status = Status::Optimal;
-        answer.proof.kind = ProofKind::Certified;
+    let known = answer.objective.zip(bound).map(|(value, bound)| {
+        let apart = ((value - bound) * sign).max(0.0);
+        let gap = apart / value.abs().max(f64::MIN_POSITIVE);
+        (value - sign * apart, gap)
+    });
+    let words = if known.is_some() {
+        "the best that was found; the bound is that of recipes with the guards that every recipe needs, for \
+         tests and models scatter whatever is blended"
+    } else {
+        "the best that was found; that none is better is not proved"
+    };
+    Answer {
+        status: Status::Feasible,
+        proof: Proof {
+            kind: ProofKind::Local,
+            bound: known.map(|(bound, _)| bound),
+            gap: known.map(|(_, gap)| gap),
+            words: words.into(),
+        },
+        ..answer.clone()
     }
-    answer
 }
 
 impl Confident {

@@ -68,10 +68,12 @@ pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Option<Held> {
             return None;
         }
         let answer = within(basis, &guards);
-        let held = Held::of(basis, &answer, &guards)?;
+        let held = Held::of(basis, &answer)?;
         let needed = held.sample.guards(basis.problem, each);
         let last = round + 1 >= FREE_ROUNDS;
-        if held.sample.chances.each_reaches(each) && (last || !too_wide(&held, &answer, &needed)) {
+        if held.sample.chances.each_reaches(each)
+            && (last || !too_wide(&held, &answer, &guards, &needed))
+        {
             return Some(held);
         }
         guards = if last {
@@ -87,22 +89,22 @@ pub fn settle(basis: Basis, each: f64, from: &[f64]) -> Option<Held> {
 /// The guards that go with a recipe: how far inside each limit it lies itself where all are to pass together,
 /// as far as that counts for the chance; what each limit takes to pass as often as asked otherwise.
 #[must_use]
-pub fn own(basis: Basis, wish: Wish, held: &Held) -> Vec<f64> {
+pub fn own(problem: &Problem, wish: Wish, held: &Held) -> Vec<f64> {
     if wish.together {
-        wider(basis, wish, held, 0.0)
+        wider(problem, wish, held, 0.0)
     } else {
-        held.sample.guards(basis.problem, wish.confidence)
+        held.sample.guards(problem, wish.confidence)
     }
 }
 
 /// Guards with which a recipe would pass as often as asked: where all are to pass together its own, each wider
 /// by as many standard deviations.
 #[must_use]
-pub fn lacking(basis: Basis, wish: Wish, held: &Held) -> Vec<f64> {
+pub fn lacking(problem: &Problem, wish: Wish, held: &Held) -> Vec<f64> {
     if !wish.together {
-        return own(basis, wish, held);
+        return own(problem, wish, held);
     }
-    let rooms = Rooms::of(basis.problem, &held.sample, &held.causes);
+    let rooms = Rooms::of(problem, &held.sample, &held.causes);
     let (mut low, mut high) = (0.0, 2.0 * lean::FAR);
     for _ in 0..HALVINGS {
         let more = f64::midpoint(low, high);
@@ -113,20 +115,26 @@ pub fn lacking(basis: Basis, wish: Wish, held: &Held) -> Vec<f64> {
             low = more;
         }
     }
-    wider(basis, wish, held, high)
+    wider(problem, wish, held, high)
 }
 
 /// A recipe's own room inside each limit as its guards, each wider by so many standard deviations; no more
 /// than counts for the chance.
-fn wider(basis: Basis, wish: Wish, held: &Held, more: f64) -> Vec<f64> {
+fn wider(problem: &Problem, wish: Wish, held: &Held, more: f64) -> Vec<f64> {
     let ample = normal::quantile(1.0 - (1.0 - wish.confidence) * LITTLE).min(lean::FAR);
-    let mut guards = vec![0.0; basis.problem.limits.len()];
-    for room in Rooms::of(basis.problem, &held.sample, &held.causes).all {
+    let mut guards = vec![0.0; problem.limits.len()];
+    for room in Rooms::of(problem, &held.sample, &held.causes).all {
         // A rounding less, so that the recipe itself is within them.
         let own = room.room.min(ample * room.sd) - ROUNDING * room.sd;
         guards[room.limit] = (own + more * room.sd).max(0.0);
     }
     guards
+}
+
+/// The limits as they are stated.
+#[must_use]
+pub fn none(problem: &Problem) -> Vec<f64> {
+    vec![0.0; problem.limits.len()]
 }
 
 /// The best recipe within guards, nearby.
@@ -148,11 +156,11 @@ pub fn within(basis: Basis, guards: &[f64]) -> Answer {
 }
 
 /// Whether a guard that holds the recipe is wider than it must be.
-fn too_wide(held: &Held, guarded: &Answer, needed: &[f64]) -> bool {
+fn too_wide(held: &Held, guarded: &Answer, guards: &[f64], needed: &[f64]) -> bool {
     let Some(judgement) = &guarded.judgement else {
         return false;
     };
-    let limits = needed.iter().zip(&held.guards).zip(&judgement.requirements);
+    let limits = needed.iter().zip(guards).zip(&judgement.requirements);
     limits.into_iter().any(|((needs, had), judged)| {
         let sd = held
             .causes

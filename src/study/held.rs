@@ -38,8 +38,6 @@ impl Basis<'_> {
 /// A recipe with what was drawn of it.
 #[derive(Debug, Clone)]
 pub struct Held {
-    /// How far each limit was moved inwards, in its property's unit.
-    pub guards: Vec<f64>,
     /// The recipe as it was found, judged by the limits as stated.
     pub answer: Answer,
     /// The recipe.
@@ -53,7 +51,7 @@ pub struct Held {
 impl Held {
     /// A recipe of an answer, drawn; `None` where it has none that meets every limit.
     #[must_use]
-    pub fn of(basis: Basis, answer: &Answer, guards: &[f64]) -> Option<Self> {
+    pub fn of(basis: Basis, answer: &Answer) -> Option<Self> {
         if !answer.outcome().has_recipe() {
             return None;
         }
@@ -67,7 +65,6 @@ impl Held {
         let sample = Sample::of(basis.problem, &judgement, &causes, basis.draws);
         chance::tell(&mut judgement, &sample.chances);
         Some(Held {
-            guards: guards.to_vec(),
             answer: Answer {
                 objective: judgement.of(&basis.problem.goal.property).map(|p| p.value),
                 judgement: Some(judgement),

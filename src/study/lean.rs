@@ -12,8 +12,8 @@
 use crate::declare::problem::Side;
 use crate::predict::room::Room;
 use crate::predict::room::Rooms;
-use crate::solve::linear;
 use crate::solve::linear::Found;
+use crate::solve::linear::Growing;
 use crate::solve::logic::Logic;
 use crate::solve::logic::Use;
 use crate::solve::program::Program;
@@ -30,7 +30,7 @@ use std::ops::Range;
 pub const FAR: f64 = 4.5;
 
 /// Where the logarithm has its first tangents, in standard deviations.
-const FIRST: [f64; 6] = [0.0, 0.8, 1.4, 2.0, 2.7, 3.4];
+const FIRST: [f64; 2] = [1.0, 2.5];
 
 /// Rounds of adding tangents, and how far below it the last may lie.
 const ROUNDS: usize = 12;
@@ -203,7 +203,7 @@ fn stepped(
     }
     // What a standard deviation of every limit costs, as what the logarithm of its chance costs.
     let by_chance = match aim {
-        Aim::Chance(asked) if !columns.together => asked / density(normal::quantile(asked)),
+        Aim::Chance(asked) if !columns.together => asked / normal::density(normal::quantile(asked)),
         _ => 1.0,
     };
     Step {
@@ -355,11 +355,7 @@ fn inside(
 /// Minus the logarithm of the chance that a limit with z standard deviations to spare passes, and its slope.
 fn missing(z: f64) -> (f64, f64) {
     let passes = normal::below(z);
-    (-passes.ln(), -density(z) / passes)
-}
-
-fn density(z: f64) -> f64 {
-    (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
+    (-passes.ln(), -normal::density(z) / passes)
 }
 
 /// It is convex: nowhere below its tangents.
@@ -436,25 +432,22 @@ fn together(
     program.rows.len() - 1..program.rows.len()
 }
 
-/// Solves, adding tangents of the tail where the solution lies below it; the solution and its multipliers.
-fn solved(columns: &Columns, mut program: Program) -> Option<(Vec<f64>, Vec<f64>)> {
-    let mut last = None;
-    for _ in 0..ROUNDS {
-        let Found::Best { x, y, .. } = linear::solve(&program) else {
+/// Solves, adding tangents where the solution lies below the logarithm; the solution and its multipliers.
+fn solved(columns: &Columns, program: Program) -> Option<(Vec<f64>, Vec<f64>)> {
+    let (mut growing, mut found) = Growing::begin(program);
+    for round in 1.. {
+        let Found::Best { x, y, .. } = found else {
             return None;
         };
         let limits = if columns.together { columns.limits } else { 0 };
-        let missed: Vec<(usize, f64)> = (0..limits)
+        let missed = (0..limits)
             .map(|l| (l, x[columns.guard(l)]))
-            .filter(|(l, z)| missing(*z).0 - x[columns.missing(*l)] > BELOW)
-            .collect();
-        last = Some((x, y));
-        if missed.is_empty() {
-            break;
+            .filter(|(l, z)| missing(*z).0 - x[columns.missing(*l)] > BELOW);
+        let missed: Vec<Row> = missed.map(|(l, z)| tangent(columns, l, z)).collect();
+        if missed.is_empty() || round == ROUNDS {
+            return Some((x, y));
         }
-        for (l, z) in missed {
-            program.rows.push(tangent(columns, l, z));
-        }
+        found = growing.and(missed);
     }
-    last
+    None
 }

@@ -22,7 +22,7 @@ const PARTS: [f64; 8] = [1.2, 1.1, 1.04, 1.0, 0.97, 0.92, 0.8, 0.5];
 #[must_use]
 pub fn onto(basis: Basis, wish: Wish, found: &Held) -> Option<Sought> {
     let step = basis.clock.left().demand.grid?.fraction();
-    let own = guard::own(basis, wish, found);
+    let own = guard::own(basis.problem, wish, found);
     let mut best: Option<Sought> = None;
     for around in AROUND {
         let problem = if around.is_finite() {
@@ -40,14 +40,12 @@ pub fn onto(basis: Basis, wish: Wish, found: &Held) -> Option<Sought> {
             }
             let guards: Vec<f64> = own.iter().map(|g| part * g).collect();
             let answer = guard::within(near, &guards);
-            best = better(basis, wish, best, Held::of(basis, &answer, &guards));
+            best = better(basis, wish, best, Held::of(basis, &answer));
         }
         if matches!(best, Some(Sought::Reached(_))) {
             break;
         }
-        let among: &[f64] = if wish.together { &seek::EVENLY } else { &[1.0] };
-        for n in among {
-            let each = 1.0 - (1.0 - wish.confidence) / n;
+        for each in wish.evenly() {
             best = better(basis, wish, best, guard::settle(near, each, &own));
         }
         if matches!(best, Some(Sought::Reached(_))) {
@@ -61,11 +59,7 @@ fn better(basis: Basis, wish: Wish, best: Option<Sought>, other: Option<Held>) -
     let Some(other) = other else {
         return best;
     };
-    let other = if wish.is_reached(&other) {
-        Sought::Reached(Box::new(other))
-    } else {
-        Sought::Surest(Box::new(other))
-    };
+    let other = Sought::of(wish, other);
     Some(match best {
         Some(best) => seek::better(basis, wish, best, other),
         None => other,

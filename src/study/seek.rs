@@ -4,14 +4,16 @@
 //! of the shelf than those that cost least, and with recipe logic a walk keeps to the components in use, so
 //! that neighbouring sets of them are tried (`swap`). The best of them is walked on with all draws.
 
-use crate::declare::component::EdgeSource;
 use crate::declare::problem::Problem;
+use crate::parallel;
 use crate::quantity::Share;
 use crate::solve::answer::Answer;
+use crate::study::change;
 use crate::study::guard;
 use crate::study::held::Basis;
 use crate::study::held::Held;
 use crate::study::swap;
+use crate::study::swap::Swap;
 use crate::study::walk;
 use crate::study::walk::Sought;
 use crate::study::wish::Wish;
@@ -24,9 +26,6 @@ const MISSED: f64 = 0.005;
 
 /// Parts of the way to a walk's guards that other sets of components are sought within.
 const PARTS: [f64; 4] = [1.0, 0.7, 0.4, 0.1];
-
-/// Among how many limits failures are shared evenly to begin with, where all are to pass together.
-pub const EVENLY: [f64; 3] = [1.0, 3.0, 8.0];
 
 /// A recipe is better than another by at least this part of its goal, or of its chance.
 const BETTER: f64 = 1e-4;
@@ -45,25 +44,20 @@ const SURER: [f64; 2] = [0.97, 0.995];
 /// Seeks from a recipe that meets the limits as stated.
 #[must_use]
 pub fn seek(basis: Basis, wish: Wish, start: &Held) -> Sought {
-    // Without a guard no recipe is better.
-    if start.guards.iter().all(|g| *g <= 0.0) && wish.is_reached(start) {
-        return Sought::Reached(Box::new(start.clone()));
-    }
     let few = few(basis);
     let Some(mut search) = Search::from(few, wish, &start.answer) else {
         return walk::walk(basis, wish, start);
     };
     search.all();
-    for confidence in SURER {
-        if matches!(search.found, Sought::Reached(_)) || few.clock.is_over() {
-            break;
-        }
-        let surer = Wish { confidence, ..wish };
-        let Some(mut other) = Search::from(few, surer, &start.answer) else {
-            break;
-        };
-        other.all();
-        search.walk(other.found.held());
+    if matches!(search.found, Sought::Surest(_)) {
+        let others = parallel::each(&SURER, |confidence| {
+            let confidence = *confidence;
+            let mut other = Search::from(few, Wish { confidence, ..wish }, &start.answer)?;
+            other.all();
+            Some(other.found.held().clone())
+        });
+        let others: Vec<Held> = others.into_iter().flatten().collect();
+        search.walk(&others);
     }
     last(basis, wish, search.found)
 }
@@ -72,9 +66,9 @@ pub fn seek(basis: Basis, wish: Wish, start: &Held) -> Sought {
 #[must_use]
 pub fn from(basis: Basis, wish: Wish, other: &Answer, found: &Held) -> Option<Sought> {
     let few = few(basis);
-    let other = Held::of(few, other, &unguarded(few))?;
+    let other = Held::of(few, other)?;
     let other = walk::walk(few, wish, &other);
-    let found = Held::of(few, &found.answer, &found.guards)?;
+    let found = Held::of(few, &found.answer)?;
     is_better(few, wish, other.held(), &found).then(|| last(basis, wish, other))
 }
 
@@ -94,11 +88,6 @@ pub fn knowing(basis: Basis, wish: Wish, start: &Held) -> Option<Held> {
     }
 }
 
-/// No guards.
-fn unguarded(basis: Basis) -> Vec<f64> {
-    vec![0.0; basis.problem.limits.len()]
-}
-
 fn few(basis: Basis) -> Basis {
     Basis {
         draws: basis.draws.min(FEW),
@@ -108,7 +97,7 @@ fn few(basis: Basis) -> Basis {
 
 /// Walks on with all draws.
 fn last(basis: Basis, wish: Wish, found: Sought) -> Sought {
-    match Held::of(basis, &found.held().answer, &found.held().guards) {
+    match Held::of(basis, &found.held().answer) {
         Some(held) => walk::on(basis, wish, &held),
         None => found,
     }
@@ -144,7 +133,7 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     fn from(basis: Basis<'a>, wish: Wish, start: &Answer) -> Option<Self> {
-        let start = Held::of(basis, start, &unguarded(basis))?;
+        let start = Held::of(basis, start)?;
         Some(Search {
             basis,
             wish,
@@ -169,96 +158,95 @@ impl<'a> Search<'a> {
         }
         for _ in 0..SWAPS {
             let had = self.found.held().clone();
-            let mut tried = 0;
-            for swap in swap::swaps(self.basis, self.wish, &had) {
-                if tried == PROMISING || self.is_over() {
-                    break;
-                }
-                if self.seen.contains(&swap.uses) {
-                    continue;
-                }
-                tried += 1;
-                let only = swap.only(self.basis.problem);
-                let only = Basis {
-                    problem: &only,
-                    ..self.basis
-                };
-                let all = parts(&swap.guards);
-                all.iter().any(|guards| self.within(only, guards));
-                self.seen.push(swap.uses);
-            }
-            if !is_better(self.basis, self.wish, self.found.held(), &had) {
+            let swaps = swap::swaps(self.basis, self.wish, &had).into_iter();
+            let new = swaps.filter(|swap| !self.seen.contains(&swap.uses));
+            let new: Vec<Swap> = new.take(PROMISING).collect();
+            let begun = parallel::each(&new, |swap| self.promised(swap));
+            self.begin(begun);
+            self.seen.extend(new.into_iter().map(|swap| swap.uses));
+            if self.is_over() || !is_better(self.basis, self.wish, self.found.held(), &had) {
                 break;
             }
         }
+    }
+
+    /// The best recipe of a set of components within as much as there can be of the guards that it promises.
+    fn promised(&self, swap: &Swap) -> Option<Held> {
+        let only = swap.only(self.basis.problem);
+        let only = Basis {
+            problem: &only,
+            ..self.basis
+        };
+        let mut parts = parts(&swap.guards).into_iter();
+        parts.find_map(|guards| self.within(only, &guards))
     }
 
     fn is_over(&self) -> bool {
         self.basis.clock.is_over()
     }
 
-    /// Walks from a recipe. With recipe logic once from each set of components: a walk keeps to it.
-    fn begin(&mut self, from: &Held) {
-        let uses = use_of(from);
-        if self.is_over() || self.free.is_some() && self.seen.contains(&uses) {
-            return;
+    /// Walks from recipes. With recipe logic once from each set of components: a walk keeps to it.
+    fn begin(&mut self, from: Vec<Option<Held>>) {
+        let mut fresh = Vec::new();
+        for held in from.into_iter().flatten() {
+            let uses = use_of(&held);
+            if self.free.is_none() || !self.seen.contains(&uses) {
+                self.seen.push(uses);
+                fresh.push(held);
+            }
         }
-        self.seen.push(uses);
-        self.walk(from);
+        self.walk(&fresh);
     }
 
-    fn walk(&mut self, from: &Held) {
-        let other = walk::walk(self.basis, self.wish, from);
-        let found = std::mem::replace(&mut self.found, other.clone());
-        self.found = better(self.basis, self.wish, found, other);
+    fn walk(&mut self, from: &[Held]) {
+        let walked = parallel::each(from, |held| {
+            (!self.is_over()).then(|| walk::walk(self.basis, self.wish, held))
+        });
+        for other in walked.into_iter().flatten() {
+            let found = std::mem::replace(&mut self.found, other.clone());
+            self.found = better(self.basis, self.wish, found, other);
+        }
     }
 
     /// From the best recipes nearby of which each limit fails no more often than one of so many may.
     fn even(&mut self) {
-        let among: &[f64] = if self.wish.together { &EVENLY } else { &[1.0] };
-        for n in among {
-            let each = 1.0 - (1.0 - self.wish.confidence) / n;
-            let guards = self.found.held().sample.guards(self.basis.problem, each);
-            if let Some(held) = guard::settle(self.basis, each, &guards) {
-                self.begin(&held);
-            }
-        }
+        let begun = parallel::each(&self.wish.evenly(), |each| {
+            let guards = self.found.held().sample.guards(self.basis.problem, *each);
+            guard::settle(self.basis, *each, &guards)
+        });
+        self.begin(begun);
     }
 
     /// From other sets of components, where recipe logic says which may be used: each the best within a part
     /// of the guards that would do without it.
     fn free(&mut self) {
-        let Some(free) = self.free.clone() else {
+        let Some(free) = &self.free else {
             return;
         };
         let free = Basis {
-            problem: &free,
+            problem: free,
             ..self.basis
         };
-        let plain = guard::within(free, &unguarded(free));
-        let Some(plain) = Held::of(free, &plain, &unguarded(free)) else {
+        let plain = guard::within(free, &guard::none(free.problem));
+        let Some(plain) = Held::of(free, &plain) else {
             return;
         };
         let walked = walk::walk(free, self.wish, &plain);
-        let sample = &walked.held().sample;
-        let left = 1.0 - self.wish.confidence;
-        let even = EVENLY.map(|n| sample.guards(free.problem, 1.0 - left / n));
-        for guards in parts(&walked.held().guards).into_iter().chain(even) {
-            self.within(self.basis, &guards);
-        }
+        let held = walked.held();
+        let even = self.wish.evenly().into_iter();
+        let even = even.map(|each| held.sample.guards(free.problem, each));
+        let own = guard::own(free.problem, self.wish, held);
+        let all: Vec<Vec<f64>> = parts(&own).into_iter().chain(even).collect();
+        let begun = parallel::each(&all, |guards| self.within(self.basis, guards));
+        self.begin(begun);
     }
 
-    /// From the best recipe within guards of a problem like this one.
-    fn within(&mut self, like: Basis, guards: &[f64]) -> bool {
+    /// The best recipe within guards of a problem like this one.
+    fn within(&self, like: Basis, guards: &[f64]) -> Option<Held> {
         if self.is_over() {
-            return false;
+            return None;
         }
-        let answer = guard::within(like, guards);
-        let held = Held::of(self.basis, &answer, guards);
-        if let Some(held) = &held {
-            self.begin(held);
-        }
-        held.is_some()
+        Held::of(self.basis, &guard::within(like, guards))
     }
 
     /// From recipes without one or another component, where that is no matter of recipe logic: one that makes
@@ -269,45 +257,40 @@ impl<'a> Search<'a> {
         }
         for _ in 0..ROUNDS {
             let had = self.found.held().clone();
-            for j in 0..use_of(&had).len() {
-                self.without(j);
-            }
-            if self.is_over() || !is_better(self.basis, self.wish, self.found.held(), &had) {
+            let components: Vec<usize> = (0..had.recipe.shares().len()).collect();
+            let others = parallel::each(&components, |j| self.without(*j, &had));
+            let mut others = others.into_iter().flatten();
+            let Some(first) = others.next() else {
+                break;
+            };
+            let other = others.fold(first, |a, b| better(self.basis, self.wish, a, b));
+            if self.is_over() || !is_better(self.basis, self.wish, other.held(), &had) {
                 break;
             }
+            self.found = other;
+            let from = [self.found.held().clone()];
+            self.walk(&from);
         }
     }
 
-    /// From recipes without a component.
-    fn without(&mut self, j: usize) {
-        let mut problem: Problem = self.basis.problem.clone();
-        let band = &mut problem.bands[j];
-        if band.min.share > Share::NONE {
-            return;
+    /// From a recipe without one of its components.
+    fn without(&self, j: usize, had: &Held) -> Option<Sought> {
+        let needed = self.basis.problem.bands[j].min.share > Share::NONE;
+        if self.is_over() || needed || !use_of(had)[j] {
+            return None;
         }
-        band.max.share = Share::NONE;
-        band.max.source = EdgeSource::Natural;
+        let mut problem = self.basis.problem.clone();
+        problem.bands[j] = change::held_out();
         let less = Basis {
             problem: &problem,
             ..self.basis
         };
-        let guards = self.found.held().guards.clone();
-        if !use_of(self.found.held())[j] {
-            return;
-        }
-        let begun = [guards, unguarded(less)].into_iter().find_map(|guards| {
-            let answer = guard::within(less, &guards);
-            Held::of(less, &answer, &guards)
-        });
-        // A walk would bring it back at once.
-        let Some(other) = begun.map(|begun| walk::walk(less, self.wish, &begun)) else {
-            return;
-        };
-        if is_better(self.basis, self.wish, other.held(), self.found.held()) {
-            self.found = other;
-            let from = self.found.held().clone();
-            self.walk(&from);
-        }
+        let own = guard::own(&problem, self.wish, had);
+        let begun = [own, guard::none(&problem)].into_iter();
+        let mut begun = begun.map(|guards| guard::within(less, &guards));
+        let begun = begun.find_map(|answer| Held::of(less, &answer))?;
+        // A walk among all components would bring it back at once.
+        Some(walk::walk(less, self.wish, &begun))
     }
 }
 

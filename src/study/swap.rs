@@ -4,12 +4,12 @@
 //! Recipe logic makes of every set a problem of its own. Each neighbour is judged by one linear program
 //! (`lean`) about the recipe in hand: what it would gain to first order.
 
-use crate::declare::component::EdgeSource;
 use crate::declare::problem::Problem;
 use crate::parallel;
 use crate::quantity::Share;
 use crate::solve::logic::Use;
 use crate::solve::task::Task;
+use crate::study::change;
 use crate::study::held::Basis;
 use crate::study::held::Held;
 use crate::study::lean;
@@ -18,6 +18,9 @@ use crate::study::lean::Step;
 use crate::study::stand::Ground;
 use crate::study::stand::Stand;
 use crate::study::wish::Wish;
+
+/// A gain below this part of the goal, or of the chance, is none.
+const LEAST: f64 = 1e-4;
 
 /// A set of components, and where a step within it would lead.
 #[derive(Debug, Clone)]
@@ -37,8 +40,7 @@ impl Swap {
         let mut only = problem.clone();
         for (band, used) in only.bands.iter_mut().zip(&self.uses) {
             if !used {
-                band.max.share = Share::NONE;
-                band.max.source = EdgeSource::Natural;
+                *band = change::held_out();
             }
         }
         only
@@ -81,9 +83,6 @@ pub fn swaps(basis: Basis, wish: Wish, held: &Held) -> Vec<Swap> {
     all.sort_by(|a, b| b.gain.0.cmp(&a.gain.0).then(b.gain.1.total_cmp(&a.gain.1)));
     all
 }
-
-/// A gain below this part of the goal, or of the chance, is none.
-const LEAST: f64 = 1e-4;
 
 fn decided(used: bool) -> Use {
     if used { Use::On } else { Use::Off }

@@ -3,7 +3,6 @@
 //! Each step is a linear program (`lean`), each recipe judged and drawn afresh.
 
 use crate::predict::chance;
-use crate::solve::answer::Answer;
 use crate::solve::search;
 use crate::solve::task::Task;
 use crate::standard::normal;
@@ -62,6 +61,25 @@ pub enum Sought {
     Surest(Box<Held>),
 }
 
+impl Sought {
+    /// A recipe as what it is.
+    #[must_use]
+    pub fn of(wish: Wish, held: Held) -> Self {
+        if wish.is_reached(&held) {
+            Sought::Reached(Box::new(held))
+        } else {
+            Sought::Surest(Box::new(held))
+        }
+    }
+
+    /// The recipe.
+    #[must_use]
+    pub fn held(&self) -> &Held {
+        let (Sought::Reached(held) | Sought::Surest(held)) = self;
+        held
+    }
+}
+
 /// The best recipe nearby that passes as often as asked, else the surest.
 #[must_use]
 pub fn walk(basis: Basis, wish: Wish, start: &Held) -> Sought {
@@ -85,7 +103,6 @@ fn go(basis: Basis, wish: Wish, start: &Held, radius: f64) -> Sought {
             book: &book,
             wish,
         },
-        wish,
         at: Stand::at(basis.problem, start.clone(), basis.known),
         best: wish.is_reached(start).then(|| start.clone()),
         radius,
@@ -110,7 +127,6 @@ fn go(basis: Basis, wish: Wish, start: &Held, radius: f64) -> Sought {
 struct Walk<'a> {
     basis: Basis<'a>,
     ground: Ground<'a>,
-    wish: Wish,
     at: Stand,
     /// The best recipe yet that passes as often as asked.
     best: Option<Held>,
@@ -120,15 +136,6 @@ struct Walk<'a> {
     short: f64,
     /// Whether the last step was sought for the chance alone.
     surest: bool,
-}
-
-impl Sought {
-    /// The recipe.
-    #[must_use]
-    pub fn held(&self) -> &Held {
-        let (Sought::Reached(held) | Sought::Surest(held)) = self;
-        held
-    }
 }
 
 impl Walk<'_> {
@@ -148,7 +155,7 @@ impl Walk<'_> {
 
     /// One step towards the best recipe that passes as often as asked; `false` where none is to be had.
     fn step(&mut self) -> bool {
-        let wish = self.wish;
+        let wish = self.ground.wish;
         let had = wish.chance(&self.at.held);
         let asked = if wish.together {
             // By stages, along the recipes that are the best for their chance.
@@ -191,7 +198,7 @@ impl Walk<'_> {
 
     /// One step towards the surest recipe, until one passes as often as asked.
     fn surer(&mut self) -> bool {
-        let wish = self.wish;
+        let wish = self.ground.wish;
         self.surest = true;
         if wish.is_reached(&self.at.held) {
             return false;
@@ -211,7 +218,7 @@ impl Walk<'_> {
         let had = merit(&self.at.held);
         let gain = |held: &Option<Held>| held.as_ref().map_or(0.0, |h| merit(h) - had);
         let mut next = self.own(step);
-        let own = next.as_ref().map(|held| self.wish.chance(held));
+        let own = next.as_ref().map(|held| self.ground.wish.chance(held));
         if next.is_none() {
             for part in PARTS {
                 if gain(&next) > least {
@@ -227,7 +234,7 @@ impl Walk<'_> {
         if let Some(next) = next {
             let sign = self.basis.sign();
             let better = |best: &Held| next.worth(sign) < best.worth(sign);
-            if self.wish.is_reached(&next) && self.best.as_ref().is_none_or(better) {
+            if self.ground.wish.is_reached(&next) && self.best.as_ref().is_none_or(better) {
                 self.best = Some(next.clone());
             }
             if gain > 0.0 {
@@ -246,12 +253,8 @@ impl Walk<'_> {
     fn own(&self, step: &Step) -> Option<Held> {
         let effort = self.at.held.answer.effort;
         let problem = self.basis.problem;
-        self.drawn(&search::local_answer(
-            problem,
-            self.ground.task,
-            &step.x,
-            effort,
-        ))
+        let answer = search::local_answer(problem, self.ground.task, &step.x, effort);
+        Held::of(self.basis, &answer)
     }
 
     /// The best recipe nearby within a part of the way to a step's guards, drawn.
@@ -262,14 +265,6 @@ impl Walk<'_> {
             let guard = &mut guards[room.limit];
             *guard = had + part * (*guard - had);
         }
-        self.drawn(&guard::within(self.basis, &guards))
-    }
-
-    fn drawn(&self, answer: &Answer) -> Option<Held> {
-        let held = Held::of(self.basis, answer, &[])?;
-        Some(Held {
-            guards: guard::own(self.basis, self.wish, &held),
-            ..held
-        })
+        Held::of(self.basis, &guard::within(self.basis, &guards))
     }
 }

@@ -16,7 +16,19 @@ pub struct Wish {
     pub worth: bool,
 }
 
+/// Among how many limits failures are shared evenly to begin with, where all are to pass together.
+const EVENLY: [f64; 3] = [1.0, 3.0, 8.0];
+
 impl Wish {
+    /// How often each limit is to pass, to begin with: what is asked of each; where all are to pass together, as
+    /// if so many of them shared the failures evenly.
+    #[must_use]
+    pub fn evenly(&self) -> Vec<f64> {
+        let among = if self.together { EVENLY.len() } else { 1 };
+        let each = |n: &f64| 1.0 - (1.0 - self.confidence) / n;
+        EVENLY[..among].iter().map(each).collect()
+    }
+
     /// What a recipe reaches of what is asked: the least chance of a limit, or that of all together.
     #[must_use]
     pub fn reached(&self, held: &Held) -> f64 {
@@ -39,9 +51,7 @@ impl Wish {
     /// The confidence that can be had where a recipe reaches the highest that was found: rounded down.
     #[must_use]
     pub fn to_be_had(&self, highest: &Held) -> f64 {
-        let reached = self.reached(highest);
-        let floor = ((reached - chance::short(reached)) * 1000.0).floor();
-        floor.max(0.0) / 1000.0
+        (self.reached(highest) * 1000.0).floor() / 1000.0
     }
 
     /// Whether a recipe reaches as much as is asked.

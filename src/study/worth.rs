@@ -1,5 +1,6 @@
 //! Which single unknown is worth measuring first: the same question asked again with it known.
 
+use crate::parallel;
 use crate::predict::cause::Unknown;
 use crate::study::held::Basis;
 use crate::study::held::Held;
@@ -34,12 +35,12 @@ pub struct Worth {
 /// What each is worth, the most first; of what there was time for.
 #[must_use]
 pub fn of(basis: Basis, wish: Wish, held: &Held, reached: bool) -> Vec<Worth> {
-    let mut all: Vec<Worth> = candidates(held)
-        .into_iter()
-        .take_while(|_| !basis.clock.is_over())
-        .map(|unknown| one(basis, wish, held, reached, unknown))
-        .take_while(|_| !basis.clock.is_over())
-        .collect();
+    let asked = parallel::each(&candidates(held), |unknown| {
+        let is_time = || !basis.clock.is_over();
+        let one = || one(basis, wish, held, reached, unknown);
+        is_time().then(one).filter(|_| is_time())
+    });
+    let mut all: Vec<Worth> = asked.into_iter().flatten().collect();
     all.sort_by(|a, b| order(a, b, basis.sign()));
     all
 }
@@ -89,12 +90,12 @@ fn candidates(held: &Held) -> Vec<Unknown> {
     all.into_iter().take(ASKED).map(|(_, u)| u).collect()
 }
 
-fn one(basis: Basis, wish: Wish, held: &Held, reached: bool, unknown: Unknown) -> Worth {
+fn one(basis: Basis, wish: Wish, held: &Held, reached: bool, unknown: &Unknown) -> Worth {
     let known = Basis {
-        known: Some(&unknown),
+        known: Some(unknown),
         ..basis
     };
-    let again = Held::of(known, &held.answer, &held.guards);
+    let again = Held::of(known, &held.answer);
     let together = again.as_ref().map_or(0.0, |again| {
         again.sample.chances.together.part - held.sample.chances.together.part
     });
@@ -118,6 +119,6 @@ fn one(basis: Basis, wish: Wish, held: &Held, reached: bool, unknown: Unknown) -
             .filter(|_| reached)
             .map(|(value, had)| (had - value) * basis.sign()),
         value,
-        unknown,
+        unknown: unknown.clone(),
     }
 }

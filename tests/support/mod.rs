@@ -472,13 +472,30 @@ pub fn normal(z: f64) -> f64 {
     0.5 + sum * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
 }
 
-/// A problem of this repository.
-pub fn shipped(name: &str) -> Problem {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("problems")
-        .join(format!("{name}.toml"));
-    match read::problem(&path) {
-        Ok((problem, _)) => problem,
-        Err(faults) => panic!("{name}: {faults:?}"),
+/// Two stocks and two additives, the third component of phosphorus alone, 1 %, and the fourth of calcium alone,
+/// 2 %; prices of a kilogram.
+pub fn two_elements(prices: [f64; 4]) -> Problem {
+    let mut p = bare(&mut Random::new(5), 4, 0);
+    for (c, price) in p.components.iter_mut().zip(prices) {
+        for e in Element::ALL {
+            state(c, Datum::Element(e), 0.0);
+        }
+        state(c, Datum::Price, price);
     }
+    state(&mut p.components[2], Datum::Element(Element::P), 10_000.0);
+    state(&mut p.components[3], Datum::Element(Element::Ca), 20_000.0);
+    p
+}
+
+/// A problem of this repository, by its path in it.
+pub fn read_problem(path: &str) -> Problem {
+    match read::problem(&Path::new(env!("CARGO_MANIFEST_DIR")).join(path)) {
+        Ok((problem, _)) => problem,
+        Err(faults) => panic!("{path}: {faults:?}"),
+    }
+}
+
+/// A shipped problem.
+pub fn shipped(name: &str) -> Problem {
+    read_problem(&format!("problems/{name}.toml"))
 }

@@ -187,7 +187,10 @@ fn of_solve(problem: &Problem, confident: &Confident) -> Confidence {
         },
         draws: chances.map(|c| c.draws),
         together: chances.map(|c| chance(&c.together)),
-        limits: reached.map(|held| limits(problem, &held.sample.chances, Some(&held.guards))),
+        limits: reached.map(|held| {
+            let guards = guard::own(problem, confident.wish, held);
+            limits(problem, &held.sample.chances, Some(&guards))
+        }),
         distributions: chances.map(|c| distributions(problem, c)),
         without: confident.plain.objective,
         costs: reached.and(confident.dearer()),

@@ -20,6 +20,7 @@ use crate::study::confidence::Confident;
 use crate::study::confidence::Outcome;
 use crate::study::guard;
 use crate::study::held::Held;
+use crate::study::wish::Wish;
 use crate::study::worth::Worth;
 
 /// Most unknowns that are told.
@@ -179,7 +180,7 @@ fn of_batch(problem: &Problem, per_kg: f64) -> Option<String> {
 pub fn sections(problem: &Problem, judgement: &Judgement, beside: Beside) -> String {
     match (beside.confident, beside.chances) {
         (Some(confident), _) => confident.held().map_or_else(String::new, |held| {
-            guards(problem, judgement, held, confident.wish.confidence)
+            guards(problem, judgement, held, confident.wish)
         }),
         (None, Some((drawn, asked))) => chances::section(problem, drawn, asked),
         (None, None) => String::new(),
@@ -187,13 +188,14 @@ pub fn sections(problem: &Problem, judgement: &Judgement, beside: Beside) -> Str
 }
 
 /// The guards and what they reach.
-fn guards(problem: &Problem, judgement: &Judgement, held: &Held, confidence: f64) -> String {
+fn guards(problem: &Problem, judgement: &Judgement, held: &Held, wish: Wish) -> String {
     let drawn = &held.sample.chances;
     if let Some(certain) = chances::certain(drawn) {
         return certain;
     }
-    let guarded = guard::guarded(problem, &held.guards);
-    let told = chances::worth_telling(drawn, Some(confidence));
+    let own = guard::own(problem, wish, held);
+    let guarded = guard::guarded(problem, &own);
+    let told = chances::worth_telling(drawn, Some(wish.confidence));
     let mut table = Table::new(&[
         ("limit", Align::Left),
         ("guard", Align::Right),
@@ -207,7 +209,7 @@ fn guards(problem: &Problem, judgement: &Judgement, held: &Held, confidence: f64
         let limit = &problem.limits[l];
         let chance = &drawn.limits[l];
         let aim = guarded.limits[l].bound;
-        let guard = held.guards[l];
+        let guard = own[l];
         let property = &limit.property;
         table.row(vec![
             chances::limit(problem, limit),

@@ -86,14 +86,15 @@ fn clause(
             && l.source == *source
             && l.stated.total_cmp(stated).is_eq()
     });
-    match found.map(|l| (&problem.limits[l], guards[l], guarded.limits[l].bound)) {
-        Some((limit, guard, aim)) if guard > 0.0 => {
-            let asked = confident.wish.confidence;
-            spoilt(problem, (nearest, asked), limit, guard, aim)
-                .unwrap_or_else(|| kept(problem, limit, guard, aim))
-        }
-        _ => conflict::clause(problem, party),
-    }
+    let Some(l) = found.filter(|l| guards[*l] > 0.0) else {
+        return conflict::clause(problem, party);
+    };
+    let (limit, guard, aim) = (&problem.limits[l], guards[l], guarded.limits[l].bound);
+    let stated = conflict::clause(problem, &Party::limit(problem, l));
+    let asked = confident.wish.confidence;
+    let rest = spoilt(problem, (nearest, asked), limit, guard, aim)
+        .unwrap_or_else(|| kept(problem, limit, guard, aim));
+    format!("{stated}, {rest}")
 }
 
 /// A limit whose guard leaves nothing that could be asked for: less than none of it. Where one pour is off
@@ -112,7 +113,6 @@ fn spoilt(
         return None;
     }
     let unit = problem.unit(property);
-    let stated = conflict::clause(problem, &stated(problem, limit));
     let causes = &nearest.causes;
     let place = causes.place(property)?;
     let pours = causes.causes.iter().filter(|c| c.of == Unknown::Pours);
@@ -123,12 +123,12 @@ fn spoilt(
     let alone = normal::quantile(asked.max(EVEN)) * poured >= limit.stated;
     Some(match problem.balance.filter(|_| alone) {
         Some(balance) => format!(
-            "{stated}, which the balance alone spoils: pours that are off by {} scatter it by ±{}",
+            "which the balance alone spoils: pours that are off by {} scatter it by ±{}",
             mass(balance),
             words::with_unit(&number::spread(property, limit.stated, poured), &unit),
         ),
         None => format!(
-            "{stated}, for which its guard of {} leaves no room",
+            "for which its guard of {} leaves no room",
             words::with_unit(&number::beside(property, limit.stated, guard), &unit),
         ),
     })
@@ -143,26 +143,13 @@ fn mass(kilograms: f64) -> String {
     }
 }
 
-/// A limit as what it asks for.
-fn stated(problem: &Problem, limit: &Limit) -> Party {
-    Party::Limit {
-        property: limit.property.clone(),
-        side: limit.side,
-        strict: limit.strict,
-        stated: limit.stated,
-        unit: problem.unit(&limit.property),
-        source: limit.source.clone(),
-    }
-}
-
 fn kept(problem: &Problem, limit: &Limit, guard: f64, aim: f64) -> String {
     let unit = problem.unit(&limit.property);
     let property = &limit.property;
     // Two guards that leave nothing between them may meet within the value's digits.
     let finer = number::places(property, aim) + 1;
     format!(
-        "{}, with a guard of {} {} {}",
-        conflict::clause(problem, &stated(problem, limit)),
+        "with a guard of {} {} {}",
         words::with_unit(&number::beside(property, aim, guard), &unit),
         match limit.side {
             Side::Min => "at least",
