@@ -88,16 +88,23 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
         draws: wish.draws,
         clock: &clock,
     };
-    let outcome = match Held::of(basis, &plain) {
-        Some(start) => reach(basis, wish, start),
-        None => Outcome::NoRecipe,
+    // Off the balance's grid, where small steps tell; no recipe on it is better.
+    let off = Basis {
+        clock: &clock.off_grid(),
+        ..basis
     };
+    let found = Held::of(basis, &plain).map(|start| reach(basis, off, wish, start));
     let hurried = clock.is_over();
-    let worth = match &outcome {
-        Outcome::Reached(held) if wish.worth => worth::of(basis, wish, held, true),
-        Outcome::NotReached { highest, .. } if wish.worth => worth::of(basis, wish, highest, false),
+    let worth = match &found {
+        Some((Outcome::Reached(held), around)) if wish.worth => {
+            worth::of(off, wish, (held, true), around)
+        }
+        Some((Outcome::NotReached { highest, .. }, around)) if wish.worth => {
+            worth::of(off, wish, (highest, false), around)
+        }
         _ => Vec::new(),
     };
+    let outcome = found.map_or(Outcome::NoRecipe, |(outcome, _)| outcome);
     Confident {
         wish,
         sign: basis.sign(),
@@ -108,17 +115,13 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
     }
 }
 
-/// The best recipe that passes as often as asked, from the best one that meets the limits as stated.
-fn reach(basis: Basis, wish: Wish, start: Held) -> Outcome {
+/// The best recipe that passes as often as asked, from the best one that meets the limits as stated; and the
+/// same off the grid.
+fn reach(basis: Basis, off: Basis, wish: Wish, start: Held) -> (Outcome, Held) {
     if wish.is_reached(&start) {
         // None is better even without a guard.
-        return Outcome::Reached(Box::new(start));
+        return (Outcome::Reached(Box::new(start.clone())), start);
     }
-    // Off the grid, where small steps tell; no recipe on it is better.
-    let off = Basis {
-        clock: &basis.clock.off_grid(),
-        ..basis
-    };
     let mut found = seek::seek(off, wish, &start);
     let guards = floor::guards(basis.problem, wish);
     let least = guarded(off, &guards, &off.clock.left());
@@ -137,11 +140,12 @@ fn reach(basis: Basis, wish: Wish, start: Held) -> Outcome {
     if let Sought::Surest(highest) = found {
         found = Sought::Surest(cheaper(off, wish, highest));
     }
+    let around = found.held().clone();
     if basis.clock.left().demand.grid.is_some() {
         found = round::onto(basis, wish, found.held())
             .unwrap_or_else(|| Sought::Surest(Box::new(start)));
     }
-    match found {
+    let outcome = match found {
         Sought::Reached(held) => Outcome::Reached(Box::new(Held {
             answer: beside(basis, &held.answer, least.proof.bound),
             ..*held
@@ -150,7 +154,8 @@ fn reach(basis: Basis, wish: Wish, start: Held) -> Outcome {
             refused: refused.map(Box::new),
             highest,
         },
-    }
+    };
+    (outcome, around)
 }
 
 /// From the best recipe within the guards of what was found, as long as that leads to a better one; the refusal

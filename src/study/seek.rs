@@ -88,7 +88,9 @@ pub fn knowing(basis: Basis, wish: Wish, start: &Held) -> Option<Held> {
     }
 }
 
-fn few(basis: Basis) -> Basis {
+/// The same with few draws.
+#[must_use]
+pub fn few(basis: Basis) -> Basis {
     Basis {
         draws: basis.draws.min(FEW),
         ..basis

@@ -4,9 +4,7 @@ use crate::parallel;
 use crate::predict::cause::Unknown;
 use crate::study::held::Basis;
 use crate::study::held::Held;
-use crate::study::round;
 use crate::study::seek;
-use crate::study::walk::Sought;
 use crate::study::wish::Wish;
 use std::cmp::Ordering;
 
@@ -32,12 +30,13 @@ pub struct Worth {
     pub together: f64,
 }
 
-/// What each is worth, the most first; of what there was time for.
+/// What each is worth at a recipe, the most first; of what there was time for. On a balance's grid it is what each
+/// is worth off it, at the recipe that this one is around: steps of the grid are no matter of knowledge.
 #[must_use]
-pub fn of(basis: Basis, wish: Wish, held: &Held, reached: bool) -> Vec<Worth> {
+pub fn of(basis: Basis, wish: Wish, (held, reached): (&Held, bool), off: &Held) -> Vec<Worth> {
     let asked = parallel::each(&candidates(held), |unknown| {
         let is_time = || !basis.clock.is_over();
-        let one = || one(basis, wish, held, reached, unknown);
+        let one = || one(basis, wish, (held, reached), off, unknown);
         is_time().then(one).filter(|_| is_time())
     });
     let mut all: Vec<Worth> = asked.into_iter().flatten().collect();
@@ -90,7 +89,13 @@ fn candidates(held: &Held) -> Vec<Unknown> {
     all.into_iter().take(ASKED).map(|(_, u)| u).collect()
 }
 
-fn one(basis: Basis, wish: Wish, held: &Held, reached: bool, unknown: &Unknown) -> Worth {
+fn one(
+    basis: Basis,
+    wish: Wish,
+    (held, reached): (&Held, bool),
+    off: &Held,
+    unknown: &Unknown,
+) -> Worth {
     let known = Basis {
         known: Some(unknown),
         ..basis
@@ -99,26 +104,14 @@ fn one(basis: Basis, wish: Wish, held: &Held, reached: bool, unknown: &Unknown) 
     let together = again.as_ref().map_or(0.0, |again| {
         again.sample.chances.together.part - held.sample.chances.together.part
     });
-    let off = Basis {
-        clock: &basis.clock.off_grid(),
-        ..known
-    };
-    let value = seek::knowing(off, wish, held).and_then(|off| {
-        if basis.clock.left().demand.grid.is_none() {
-            return off.value();
-        }
-        match round::onto(known, wish, &off)? {
-            Sought::Reached(on) => on.value(),
-            Sought::Surest(_) => None,
-        }
-    });
+    let value = seek::knowing(known, wish, off).and_then(|known| known.value());
+    let saves = value.zip(off.value()).filter(|_| reached);
+    let saves = saves.map(|(value, had)| (had - value) * basis.sign());
+    let on = held.value().zip(saves);
     Worth {
         together,
-        saves: value
-            .zip(held.value())
-            .filter(|_| reached)
-            .map(|(value, had)| (had - value) * basis.sign()),
-        value,
+        saves,
+        value: on.map_or(value, |(had, saves)| Some(had - saves * basis.sign())),
         unknown: unknown.clone(),
     }
 }
