@@ -6,12 +6,15 @@ mod files;
 #[path = "drawn/sheet.rs"]
 mod sheet;
 
+mod support;
+
 use serde_json::Value;
 use sheet::{Axis, Place, Sheet, Thing};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
+use support::read_problem;
 
 const HILL: &str = "problems/hill-climb-5w-50.toml";
 const BLUE: &str = "#0072B2";
@@ -563,15 +566,20 @@ fn tornados_are_drawn_as_they_were_answered() {
     });
 
     let (json, sheet) = asked(&["sweep", HILL, "--every-price"]);
-    assert!(sheet.says("cheaper") && sheet.says("dearer"));
+    for words in ["cheaper", "dearer", "each price ± 10 %"] {
+        assert!(sheet.says(words), "{words}: {}", sheet.told());
+    }
+    let hill = read_problem(HILL);
     let name = |row: &Value| {
+        let component = hill.components.iter().find(|c| row["moved"] == c.id[..]);
         format!(
             "{} at {} EUR/kg",
-            row["moved"].as_str().expect("an id"),
+            component.expect("a component").name,
             number(&row["from"])
         )
     };
-    tornado(&json, &sheet, name, |_| "lowered");
+    // What costs is the darker of the two, here too.
+    tornado(&json, &sheet, name, |_| "raised");
 }
 
 /// The area of a closed line (the shoelace formula).

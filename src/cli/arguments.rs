@@ -380,15 +380,18 @@ fn reasons(text: &str) -> Result<usize, String> {
         .ok_or_else(|| "a whole number from 1 to 100".into())
 }
 
-/// A percentage below 100, as a part.
+/// A percentage below 100, as a part. A bare number below 1 may be meant as a part.
 fn percent(text: &str) -> Result<f64, String> {
     let number = text.trim().trim_end_matches('%').trim_end();
-    number
-        .parse::<f64>()
-        .ok()
-        .filter(|p| *p > 0.0 && *p < 100.0)
-        .map(|p| p / 100.0)
-        .ok_or_else(|| "a percentage above 0 and below 100, such as 10%".into())
+    let said = text.contains('%');
+    match number.parse::<f64>() {
+        Ok(p) if !said && p > 0.0 && p < 1.0 => Err(format!(
+            "with its sign: \"{} %\" for that part, \"{p} %\" for less than one percent",
+            plain(100.0 * p)
+        )),
+        Ok(p) if p > 0.0 && p < 100.0 => Ok(p / 100.0),
+        _ => Err("a percentage above 0 and below 100, such as 10%".into()),
+    }
 }
 
 /// Two keys with a comma between them.
@@ -410,11 +413,13 @@ fn recipes(text: &str) -> Result<usize, String> {
 
 /// A balance's step in mass %: it must divide 100 %.
 fn step(text: &str) -> Result<f64, String> {
-    text.parse::<f64>()
+    let number = text.trim().trim_end_matches('%').trim_end();
+    number
+        .parse::<f64>()
         .ok()
         .filter(|s| (0.0001..=100.0).contains(s))
         .filter(|s| (100.0 / s - (100.0 / s).round()).abs() < 1e-9)
-        .ok_or_else(|| "a number of mass % that divides 100, such as 0.1 or 0.05".into())
+        .ok_or_else(|| "a number of mass % that divides 100, such as 0.1 or 0.05: 1 g of a batch of 5 kg is 0.02".into())
 }
 
 /// Draws: a few blocks at least, and no more than a machine's patience.

@@ -2,6 +2,7 @@
 
 use super::dilution::IndexRule;
 use super::figure::{Allowance, entry, missing};
+use super::order;
 use super::polymer::polymer;
 use super::range::Range;
 use super::treat::{asked, band};
@@ -50,8 +51,7 @@ pub(super) fn component(
         .unwrap_or(false);
     only_where_it_belongs(table, kind, called, faults);
     let figures = figures(table, called, kind, around, faults);
-    swapped(&figures, called, faults);
-    cold_order(&figures, called, faults);
+    order::thinning(&figures, called, faults);
     let polymer = table
         .get("polymer")
         .and_then(|node| polymer(node, called, around.law, faults));
@@ -373,71 +373,6 @@ pub(super) fn percent_help(key: &str, value: f64) -> String {
     format!(
         "if you meant mass percent, write `{key} = \"{value} %\"` ({ppm} ppm); if not, `{key} = \"{value} ppm\"`"
     )
-}
-
-/// Cold viscosities must fall as the temperature rises.
-pub(super) fn cold_order(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {
-    let at = |test: &str, datum: &Datum| match datum {
-        Datum::Ccs(t) if test == "ccs" => Some(*t),
-        Datum::Mrv(t) if test == "mrv" => Some(*t),
-        _ => None,
-    };
-    for test in ["ccs", "mrv"] {
-        let stated: Vec<_> = figures
-            .iter()
-            .filter_map(|(d, e)| Some((at(test, d)?, e.figure()?)))
-            .collect();
-        for pair in stated.windows(2) {
-            let [(colder, thick), (warmer, thin)] = [pair[0], pair[1]];
-            if thick.value > thin.value {
-                continue;
-            }
-            faults.push(
-                Fault::at(
-                    Code::SwappedViscosities,
-                    format!(
-                        "`{test}` of `{called}` would not fall from {colder} °C ({}) to {warmer} °C ({})",
-                        thick.value, thin.value
-                    ),
-                    thick.place.clone(),
-                    format!("at {colder} °C"),
-                )
-                .and(thin.place.clone(), format!("at {warmer} °C"))
-                .help(format!(
-                    "if the two are swapped, write `\"{colder}\" = {}, \"{warmer}\" = {}`; if not, check the digits",
-                    thin.value, thick.value
-                )),
-            );
-        }
-    }
-}
-
-pub(super) fn swapped(figures: &BTreeMap<Datum, Entry>, called: &str, faults: &mut Vec<Fault>) {
-    let of = |datum| figures.get(&datum).and_then(Entry::figure);
-    let (Some(cool), Some(hot)) = (of(Datum::Kv40), of(Datum::Kv100)) else {
-        return;
-    };
-    if cool.value > hot.value {
-        return;
-    }
-    let fault = Fault::at(
-        Code::SwappedViscosities,
-        format!(
-            "`{called}` would be no thicker at 40 °C ({} mm²/s) than at 100 °C ({} mm²/s)",
-            cool.value, hot.value
-        ),
-        cool.place.clone(),
-        "at 40 °C",
-    )
-    .and(hot.place.clone(), "at 100 °C");
-    faults.push(if cool.value < hot.value {
-        fault.help(format!(
-            "if the two are swapped, write `kv40 = {}` and `kv100 = {}`",
-            hot.value, cool.value
-        ))
-    } else {
-        fault.help("give each temperature its own measured value")
-    });
 }
 
 /// A second component of one name.

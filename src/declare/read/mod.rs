@@ -23,6 +23,8 @@ pub mod named;
 
 mod names;
 
+mod order;
+
 mod polymer;
 
 mod problem;

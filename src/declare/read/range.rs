@@ -39,6 +39,9 @@ pub(super) struct Range {
     pub(super) scale: Scale,
 }
 
+/// No engine oil is so thick at 150 °C, mPa·s; cold viscosities are.
+const HOT: f64 = 100.0;
+
 impl Range {
     const fn plain(low: f64, high: f64, unit: &'static str) -> Self {
         Range {
@@ -142,7 +145,7 @@ impl Range {
             }
             Property::Vi => Range::plain(-1000.0, 1000.0, ""),
             Property::Density => Range::DENSITY,
-            Property::Hths => Range::plain(0.1, 1e4, "mPa·s"),
+            Property::Hths => Range::plain(0.1, HOT, "mPa·s"),
             Property::Ccs(_) | Property::Mrv(_) | Property::Brookfield(_) => Range::COLD,
             Property::Noack
             | Property::Ash
@@ -210,6 +213,12 @@ impl Range {
                 "densities are in kg/L: write {} for {value} kg/m³",
                 value / 1000.0
             )),
+            _ if self.high <= HOT && self.unit == "mPa·s" && within(value / 1000.0) => {
+                Some(format!(
+                    "at 150 °C oils have a few mPa·s: write {} if that is meant",
+                    value / 1000.0
+                ))
+            }
             _ => None,
         }
     }

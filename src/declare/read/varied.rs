@@ -1,9 +1,10 @@
 //! What is varied, from the text of a command line: dials and their settings, checked as a file would be.
 
 use super::absent::absences;
-use super::component::{cold_order, least_meant, percent_help, swapped};
+use super::component::{least_meant, percent_help};
 use super::dial::dial;
 use super::named::{NOWHERE, sentence};
+use super::order;
 use super::range::Range;
 use super::stops::stops;
 use super::treat::rate;
@@ -135,8 +136,7 @@ fn typed(problem: &Problem, varied: &[(Dial, Stops)]) -> Option<Fault> {
         match &dial.aim {
             Aim::Figure(j, _) => {
                 let component = &problem.components[*j];
-                swapped(&component.figures, &component.id, &mut faults);
-                cold_order(&component.figures, &component.id, &mut faults);
+                order::thinning(&component.figures, &component.id, &mut faults);
             }
             Aim::Polymer(j, PolymerPart::K) => {
                 let component = &problem.components[*j];

@@ -31,13 +31,16 @@ pub fn sensitivity(study: &Sensitivity) -> Option<Picture> {
     let from = study.base.value().map_or_else(String::new, |value| {
         format!(" from {}", number::digits(value, DIGITS))
     });
-    let ways = if sensitivity::of_prices(study) {
-        ["cheaper", "dearer"]
+    // The first is the one that mostly costs, in every tornado.
+    let (moved, ways) = if sensitivity::of_prices(study) {
+        let moved = format!("each price ± {} %", percent(&study.rows[0]));
+        (moved, ["dearer", "cheaper"])
     } else {
-        ["tighter", "looser"]
+        let moved = "each limit ± its test's reproducibility or a step".to_owned();
+        (moved, ["tighter", "looser"])
     };
     Some(Picture::Tornado(TornadoPicture {
-        title: problem.title.clone(),
+        title: format!("{}: {moved}", problem.title),
         axis: Axis::new(
             &format!("change of {}{from}", words::property(goal)),
             &words::money(&problem.unit(goal)),
@@ -65,19 +68,29 @@ fn bar(study: &Sensitivity, row: &Row) -> TornadoBar {
             effect,
         })
     };
+    let mut moves = sensitivity::ordered(row).map(moved);
+    if matches!(row.what, What::Price(_)) {
+        moves.reverse();
+    }
     TornadoBar {
         label: label(study, row),
-        moves: sensitivity::ordered(row).map(moved),
+        moves,
     }
 }
 
-/// `phosphorus ≤ 800 ppm`, `pao-4 at 3.1 EUR/kg`.
+/// By which part a price was moved: `10`.
+fn percent(row: &Row) -> String {
+    let percent = number::digits(100.0 * row.step / row.from, DIGITS);
+    percent.parse().map_or(percent, number::as_written)
+}
+
+/// `phosphorus ≤ 800 ppm`, `PAO 4 at 3.1 EUR/kg`.
 fn label(study: &Sensitivity, row: &Row) -> String {
     let problem = &study.base.problem;
     let unit = sensitivity::unit(problem, &row.what);
-    let mut from = words::with_unit(&sensitivity::at(problem, row), &unit);
-    if matches!(row.what, What::Price(_)) {
-        from = format!("at {from}");
+    let from = words::with_unit(&sensitivity::at(problem, row), &unit);
+    if let What::Price(j) = row.what {
+        return format!("{} at {from}", problem.components[j].name);
     }
     // A page of plain characters writes its signs with two.
     sensitivity::name_at(problem, &row.what, &from, false)

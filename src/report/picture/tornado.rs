@@ -30,7 +30,7 @@ const BAR: f64 = 16.0;
 /// Width of the bars' panel without the room for words at its sides.
 const WIDE: f64 = 380.0;
 /// The widest label at the left.
-const LABEL: f64 = 300.0;
+const LABEL: f64 = 380.0;
 /// The widest words beside a bar.
 const BESIDE: f64 = 170.0;
 /// From a bar to its words.
