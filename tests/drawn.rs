@@ -566,7 +566,11 @@ fn tornados_are_drawn_as_they_were_answered() {
     });
 
     let (json, sheet) = asked(&["sweep", HILL, "--every-price"]);
-    for words in ["cheaper", "dearer", "each price ± 10 %"] {
+    for words in [
+        "cheaper",
+        "dearer",
+        "5W-50 for the hill-climb cars: each price ± 10 %",
+    ] {
         assert!(sheet.says(words), "{words}: {}", sheet.told());
     }
     let hill = read_problem(HILL);
