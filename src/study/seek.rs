@@ -76,7 +76,6 @@ pub fn from(basis: Basis, wish: Wish, other: &Answer, found: &Held) -> Option<So
 #[must_use]
 pub fn knowing(basis: Basis, wish: Wish, start: &Held) -> Option<Held> {
     let mut search = Search::from(few(basis), wish, &start.answer)?;
-    search.even();
     search.swap();
     // Few draws may miss a little.
     if wish.chance(search.found.held()) < wish.confidence - MISSED {
@@ -105,14 +104,9 @@ fn last(basis: Basis, wish: Wish, found: Sought) -> Sought {
     }
 }
 
-/// A problem without recipe logic; `None` where it has none.
-fn free(problem: &Problem) -> Option<Problem> {
-    let mut free = problem.clone();
-    free.rules.clear();
-    for band in &mut free.bands {
-        band.if_used = None;
-    }
-    (free != *problem).then_some(free)
+/// Whether recipe logic says which components may be used: a walk keeps to those in use.
+fn has_logic(problem: &Problem) -> bool {
+    !problem.rules.is_empty() || problem.bands.iter().any(|band| band.if_used.is_some())
 }
 
 /// Which components a recipe uses.
@@ -129,8 +123,8 @@ struct Search<'a> {
     found: Sought,
     /// The sets of components that walks began with.
     seen: Vec<Vec<bool>>,
-    /// The problem without recipe logic, where it has any.
-    free: Option<Problem>,
+    /// Whether there is recipe logic.
+    logic: bool,
 }
 
 impl<'a> Search<'a> {
@@ -141,21 +135,19 @@ impl<'a> Search<'a> {
             wish,
             found: walk::walk(basis, wish, &start),
             seen: vec![use_of(&start)],
-            free: free(basis.problem),
+            logic: has_logic(basis.problem),
         })
     }
 
     /// From every beginning.
     fn all(&mut self) {
-        self.even();
-        self.free();
         self.swap();
         self.without_some();
     }
 
     /// From neighbouring sets of components, as long as that leads to a better recipe.
     fn swap(&mut self) {
-        if self.free.is_none() {
+        if !self.logic {
             return;
         }
         for _ in 0..SWAPS {
@@ -179,20 +171,22 @@ impl<'a> Search<'a> {
             problem: &only,
             ..self.basis
         };
-        let mut parts = parts(&swap.guards).into_iter();
-        parts.find_map(|guards| self.within(only, &guards))
+        let mut parts = parts(&swap.guards)
+            .into_iter()
+            .take_while(|_| !self.is_over());
+        parts.find_map(|guards| Held::of(self.basis, &guard::within(only, &guards)))
     }
 
     fn is_over(&self) -> bool {
         self.basis.clock.is_over()
     }
 
-    /// Walks from recipes. With recipe logic once from each set of components: a walk keeps to it.
+    /// Walks from recipes, once from each set of components: with recipe logic a walk keeps to it.
     fn begin(&mut self, from: Vec<Option<Held>>) {
         let mut fresh = Vec::new();
         for held in from.into_iter().flatten() {
             let uses = use_of(&held);
-            if self.free.is_none() || !self.seen.contains(&uses) {
+            if !self.seen.contains(&uses) {
                 self.seen.push(uses);
                 fresh.push(held);
             }
@@ -210,51 +204,10 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// From the best recipes nearby of which each limit fails no more often than one of so many may.
-    fn even(&mut self) {
-        let begun = parallel::each(&self.wish.evenly(), |each| {
-            let guards = self.found.held().sample.guards(self.basis.problem, *each);
-            guard::settle(self.basis, *each, &guards)
-        });
-        self.begin(begun);
-    }
-
-    /// From other sets of components, where recipe logic says which may be used: each the best within a part
-    /// of the guards that would do without it.
-    fn free(&mut self) {
-        let Some(free) = &self.free else {
-            return;
-        };
-        let free = Basis {
-            problem: free,
-            ..self.basis
-        };
-        let plain = guard::within(free, &guard::none(free.problem));
-        let Some(plain) = Held::of(free, &plain) else {
-            return;
-        };
-        let walked = walk::walk(free, self.wish, &plain);
-        let held = walked.held();
-        let even = self.wish.evenly().into_iter();
-        let even = even.map(|each| held.sample.guards(free.problem, each));
-        let own = guard::own(free.problem, self.wish, held);
-        let all: Vec<Vec<f64>> = parts(&own).into_iter().chain(even).collect();
-        let begun = parallel::each(&all, |guards| self.within(self.basis, guards));
-        self.begin(begun);
-    }
-
-    /// The best recipe within guards of a problem like this one.
-    fn within(&self, like: Basis, guards: &[f64]) -> Option<Held> {
-        if self.is_over() {
-            return None;
-        }
-        Held::of(self.basis, &guard::within(like, guards))
-    }
-
     /// From recipes without one or another component, where that is no matter of recipe logic: one that makes
     /// little of the cost may make much of the scatter.
     fn without_some(&mut self) {
-        if self.free.is_some() {
+        if self.logic {
             return;
         }
         for _ in 0..ROUNDS {
