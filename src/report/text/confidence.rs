@@ -125,7 +125,7 @@ fn proof(problem: &Problem, answer: &Answer, confident: &Confident) -> String {
         ),
     };
     let Some(bound) = answer.proof.bound else {
-        return format!("{best} That there is none is not proved.");
+        return format!("{best} That none is better is not proved.");
     };
     let bound = words::with_unit(&number::value(goal, bound), &problem.unit(goal));
     let beyond = match problem.goal.sense {
