@@ -6,8 +6,10 @@ use std::error::Error;
 use std::fs;
 use std::path::Path;
 use treatrate::solve::linear;
-use treatrate::solve::linear::Found;
+use treatrate::solve::linear::{Found, Growing};
 use treatrate::solve::program::{Program, Row};
+use treatrate::solve::simplex;
+use treatrate::solve::simplex::Solved;
 
 /// Relative agreement with the published optimum.
 const AGREE: f64 = 1e-6;
@@ -49,14 +51,12 @@ fn coefficients(row: &Value, names: &[&str]) -> Vec<f64> {
 /// oils of a kind are used in a month, and what is bought is used or goes into a store of 1000 t.
 const MOST_BOUGHT: f64 = 250.0 + 1000.0;
 
-#[test]
-fn six_months_of_food_manufacture() -> Tested {
-    let json = file("williams-food-1.json")?;
+fn six_months(json: &Value) -> Program {
     let vars = list(&json["vars"]);
     let names: Vec<&str> = vars.iter().filter_map(|v| v["name"].as_str()).collect();
     assert_eq!(names.len(), vars.len());
     let of = |v: &Value, key: &str, or: f64| v[key].as_f64().unwrap_or(or);
-    let program = Program {
+    Program {
         // The source maximises.
         cost: vars.iter().map(|v| -of(v, "cost", 0.0)).collect(),
         lower: vars.iter().map(|v| of(v, "lo", 0.0)).collect(),
@@ -69,18 +69,57 @@ fn six_months_of_food_manufacture() -> Tested {
                 upper: of(row, "hi", f64::INFINITY),
             })
             .collect(),
-    };
+    }
+}
+
+/// A found optimum, held against the published one.
+fn is_stated(json: &Value, program: &Program, found: &Found) -> Tested {
     let stated = json["objective"].as_f64().ok_or("no objective")?;
-    let Found::Best { x, bound, .. } = linear::solve(&program) else {
+    let Found::Best { x, bound, .. } = found else {
         return Err("not solved".into());
     };
-    assert!(program.violation(&x) <= MET, "{}", program.violation(&x));
-    let found = -program.goal(&x);
+    assert!(program.violation(x) <= MET, "{}", program.violation(x));
+    let found = -program.goal(x);
     assert!((found - stated).abs() <= AGREE * stated, "{found}");
     assert!(
         -bound >= found && -bound <= stated * (1.0 + AGREE),
         "{bound}"
     );
+    Ok(())
+}
+
+#[test]
+fn six_months_of_food_manufacture() -> Tested {
+    let json = file("williams-food-1.json")?;
+    let program = six_months(&json);
+    is_stated(&json, &program, &linear::solve(&program))
+}
+
+/// Rows that come after a program was solved change its answer as if they had been there: by the method that
+/// goes on from the last answer alone, and with its checks.
+#[test]
+fn rows_that_come_later_count_as_much() -> Tested {
+    let json = file("williams-food-1.json")?;
+    let whole = six_months(&json);
+    for first in [0, 1, whole.rows.len() / 2] {
+        let mut program = whole.clone();
+        let rest = program.rows.split_off(first);
+        let (mut growing, _) = Growing::begin(program.clone());
+        is_stated(&json, &whole, &growing.and(rest.clone()))?;
+
+        let (mut series, mut solved) = simplex::Series::begin(&program);
+        for row in &rest {
+            assert!(matches!(solved, Solved::Best(..)), "{solved:?}");
+            solved = series.and(row);
+        }
+        let Solved::Best(x, _) = solved else {
+            return Err("not solved".into());
+        };
+        assert!(whole.violation(&x) <= MET, "{}", whole.violation(&x));
+        let stated = json["objective"].as_f64().ok_or("no objective")?;
+        let found = -whole.goal(&x);
+        assert!((found - stated).abs() <= AGREE * stated, "{found}");
+    }
     Ok(())
 }
 
