@@ -35,6 +35,9 @@ pub enum Found {
 /// libraries are asked.
 const DENSE_TOLERANCE: f64 = 1e-9;
 
+/// The same where nothing is proved.
+const QUICK_TOLERANCE: f64 = 1e-7;
+
 /// A proof that misses the point's goal by more than this part of its size is worth a second try by
 /// the libraries. The bound itself is what it is: proved, tight or not.
 const LOOSE: f64 = 1e-7;
@@ -128,6 +131,7 @@ impl Series {
 }
 
 /// A program that rows are added to, one after another.
+#[derive(Debug, Clone)]
 pub struct Growing {
     program: Program,
     started: Option<simplex::Series>,
@@ -172,6 +176,23 @@ impl Growing {
         let last = last.filter(|_| self.started.is_some());
         last.and_then(|solved| checked(&self.program, solved))
             .unwrap_or_else(|| self.anew())
+    }
+
+    /// The best point with these rows more, as the dense method finds it, nothing proved; `None` where it finds
+    /// none, and ever after. Where thousands of programs are tried, those that are empty would take the most time.
+    pub fn quickly(&mut self, rows: &[Row]) -> Option<Vec<f64>> {
+        let mut last = None;
+        for row in rows {
+            self.program.rows.push(row.clone());
+            let solved = self.started.as_mut()?.and(row);
+            let Solved::Best(x, _) = solved else {
+                self.started = None;
+                return None;
+            };
+            last = Some(x);
+        }
+        let x = clipped(&self.program, &last?);
+        (self.program.violation(&x) <= QUICK_TOLERANCE).then_some(x)
     }
 }
 

@@ -21,8 +21,11 @@ use crate::solve::program::Row;
 use crate::solve::task::Owner;
 use crate::solve::task::Task;
 use crate::standard::normal;
+use crate::study::held::Held;
 use crate::study::stand::Ground;
 use crate::study::stand::Stand;
+use crate::study::whole;
+use crate::study::whole::Rows;
 use std::ops::Range;
 
 /// Guards beyond this many standard deviations are not told apart: what lies there fails once in
@@ -93,6 +96,15 @@ impl Columns {
         self.rates + self.limits + if self.together { self.limits } else { 1 }
     }
 
+    /// Tangents of the logarithm where a solution lies below it.
+    fn missed(&self, x: &[f64]) -> Vec<Row> {
+        let limits = if self.together { self.limits } else { 0 };
+        let missed = (0..limits)
+            .map(|l| (l, x[self.guard(l)]))
+            .filter(|(l, z)| missing(*z).0 - x[self.missing(*l)] > BELOW);
+        missed.map(|(l, z)| tangent(self, l, z)).collect()
+    }
+
     fn row(&self, lower: f64, upper: f64) -> Row {
         Row {
             coefficients: vec![0.0; self.width()],
@@ -106,7 +118,7 @@ impl Columns {
 /// aim cannot be met so near, as far as the tangents tell.
 #[must_use]
 pub fn step(ground: Ground, stand: &Stand, aim: Aim, radius: f64) -> Option<Step> {
-    let x = rates(ground.task, stand);
+    let x = rates(ground.task, &stand.held);
     let (lower, upper) = about(ground.task, &x, radius);
     within(ground, stand, aim, &x, (lower, upper, off(radius)))
 }
@@ -116,7 +128,7 @@ pub fn step(ground: Ground, stand: &Stand, aim: Aim, radius: f64) -> Option<Step
 #[must_use]
 pub fn step_to(ground: Ground, stand: &Stand, aim: Aim, uses: &[Use]) -> Option<Step> {
     let task = ground.task;
-    let x = rates(task, stand);
+    let x = rates(task, &stand.held);
     let (mut lower, mut upper) = (task.exact.lower.clone(), task.exact.upper.clone());
     let mut uses = uses.to_vec();
     let allowed = task.logic.carry(&mut uses, &mut lower, &mut upper);
@@ -124,8 +136,9 @@ pub fn step_to(ground: Ground, stand: &Stand, aim: Aim, uses: &[Use]) -> Option<
 }
 
 /// A recipe's treat rates, by column of the task.
-fn rates(task: &Task, stand: &Stand) -> Vec<f64> {
-    let shares = stand.held.recipe.shares();
+#[must_use]
+pub fn rates(task: &Task, held: &Held) -> Vec<f64> {
+    let shares = held.recipe.shares();
     let mut x: Vec<f64> = task.columns.iter().map(|j| shares[*j].fraction()).collect();
     x.resize(task.exact.width(), 0.0);
     x
@@ -164,13 +177,16 @@ fn within(
         None => together(ground, stand, &columns, aim, &mut program),
     };
     let cost = program.cost.clone();
-    let (solved, multipliers) = solved(&columns, program)?;
+    let (solved, mut solution, multipliers) = Solved::begin(&columns, program)?;
+    if let Some(step) = task.logic.grid {
+        solution = whole::best(solved, solution, &cost, (task.columns.len(), step))?;
+    }
     let price = asked.map(|row| multipliers[row].abs()).sum::<f64>();
     Some(stepped(
         ground,
         stand,
         &columns,
-        (x, &solved),
+        (x, &solution),
         (price, size, &cost),
         aim,
     ))
@@ -328,25 +344,12 @@ fn inside(
     x: &[f64],
 ) -> Option<Row> {
     let room = &stand.rooms.all[l];
-    let limit = &ground.problem.limits[room.limit];
-    let entry = ground.book.entry(&limit.property)?;
-    let shares: Vec<f64> = stand
-        .held
-        .recipe
-        .shares()
-        .iter()
-        .map(|s| s.fraction())
-        .collect();
-    let slope = ground.book.slope(entry, &shares)?;
-    let toward = match limit.side {
-        Side::Max => 1.0,
-        Side::Min => -1.0,
-    };
+    let closer = stand.closer(ground, l, z)?;
     // A recipe that stands on a limit, and by rounding beyond it, stays a point of the program.
     let mut row = columns.row(f64::NEG_INFINITY, room.room.max(0.0) / room.sd);
-    for ((c, &j), x) in row.coefficients.iter_mut().zip(&ground.task.columns).zip(x) {
-        *c = (toward * slope[j] + z * stand.scatter[l][j]) / room.sd;
-        row.upper += *c * x;
+    for ((c, closer), x) in row.coefficients.iter_mut().zip(closer).zip(x) {
+        *c = closer;
+        row.upper += closer * x;
     }
     row.coefficients[columns.guard(l)] = 1.0;
     Some(row)
@@ -367,8 +370,9 @@ fn tangent(columns: &Columns, l: usize, z: f64) -> Row {
     row
 }
 
-/// For how much each limit's failures count.
-fn counts(rooms: &Rooms) -> Vec<f64> {
+/// For how much each limit's failures count, where all are to pass.
+#[must_use]
+pub fn counts(rooms: &Rooms) -> Vec<f64> {
     let count = |c: Option<f64>| c.map_or(1.0, |c| c.clamp(LEAST_COUNT, MOST_COUNT));
     rooms.counts().into_iter().map(count).collect()
 }
@@ -432,22 +436,49 @@ fn together(
     program.rows.len() - 1..program.rows.len()
 }
 
-/// Solves, adding tangents where the solution lies below the logarithm; the solution and its multipliers.
-fn solved(columns: &Columns, program: Program) -> Option<(Vec<f64>, Vec<f64>)> {
-    let (mut growing, mut found) = Growing::begin(program);
-    for round in 1.. {
-        let Found::Best { x, y, .. } = found else {
-            return None;
-        };
-        let limits = if columns.together { columns.limits } else { 0 };
-        let missed = (0..limits)
-            .map(|l| (l, x[columns.guard(l)]))
-            .filter(|(l, z)| missing(*z).0 - x[columns.missing(*l)] > BELOW);
-        let missed: Vec<Row> = missed.map(|(l, z)| tangent(columns, l, z)).collect();
-        if missed.is_empty() || round == ROUNDS {
-            return Some((x, y));
-        }
-        found = growing.and(missed);
+/// A solved program, with the tangents that it took.
+#[derive(Clone)]
+struct Solved<'a> {
+    columns: &'a Columns,
+    growing: Growing,
+}
+
+impl<'a> Solved<'a> {
+    /// The solution, and its multipliers.
+    fn begin(columns: &'a Columns, program: Program) -> Option<(Self, Vec<f64>, Vec<f64>)> {
+        let (growing, found) = Growing::begin(program);
+        let mut solved = Solved { columns, growing };
+        let (x, y) = solved.close(found)?;
+        Some((solved, x, y))
     }
-    None
+
+    /// Adds tangents where the solution lies below the logarithm.
+    fn close(&mut self, mut found: Found) -> Option<(Vec<f64>, Vec<f64>)> {
+        let mut round = 1;
+        loop {
+            let Found::Best { x, y, .. } = found else {
+                return None;
+            };
+            let missed = self.columns.missed(&x);
+            if missed.is_empty() || round == ROUNDS {
+                return Some((x, y));
+            }
+            round += 1;
+            found = self.growing.and(missed);
+        }
+    }
+}
+
+impl Rows for Solved<'_> {
+    fn and(&mut self, row: Row) -> Option<Vec<f64>> {
+        let mut x = self.growing.quickly(&[row])?;
+        for _ in 1..ROUNDS {
+            let missed = self.columns.missed(&x);
+            if missed.is_empty() {
+                break;
+            }
+            x = self.growing.quickly(&missed)?;
+        }
+        Some(x)
+    }
 }

@@ -30,6 +30,8 @@ pub mod wish;
 
 pub mod stand;
 
+pub mod whole;
+
 pub mod lean;
 
 pub mod guard;

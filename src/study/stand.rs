@@ -1,6 +1,7 @@
 //! A recipe to step from: its draws, its room inside each limit, and how its scatter changes.
 
 use crate::declare::problem::Problem;
+use crate::declare::problem::Side;
 use crate::predict::book::Book;
 use crate::predict::cause::Unknown;
 use crate::predict::room::Room;
@@ -47,5 +48,24 @@ impl Stand {
             rooms,
             held,
         }
+    }
+
+    /// By how much each column's component takes the recipe closer to a drawn limit, to first order and in that
+    /// limit's standard deviations, per unit mass fraction: what it takes of the room, and what so many standard
+    /// deviations grow by. `None` where the property has no slope.
+    #[must_use]
+    pub fn closer(&self, ground: Ground, l: usize, deviations: f64) -> Option<Vec<f64>> {
+        let room = &self.rooms.all[l];
+        let limit = &ground.problem.limits[room.limit];
+        let entry = ground.book.entry(&limit.property)?;
+        let shares = self.held.recipe.shares().iter();
+        let shares: Vec<f64> = shares.map(|s| s.fraction()).collect();
+        let slope = ground.book.slope(entry, &shares)?;
+        let toward = match limit.side {
+            Side::Max => 1.0,
+            Side::Min => -1.0,
+        };
+        let closer = |j: &usize| (toward * slope[*j] + deviations * self.scatter[l][*j]) / room.sd;
+        Some(ground.task.columns.iter().map(closer).collect())
     }
 }

@@ -3,6 +3,7 @@
 //! Each step is a linear program (`lean`), each recipe judged and drawn afresh.
 
 use crate::predict::chance;
+use crate::quantity::Share;
 use crate::solve::search;
 use crate::solve::task::Task;
 use crate::standard::normal;
@@ -24,6 +25,9 @@ const STEPS: usize = 60;
 const FIRST_RADIUS: f64 = 0.25;
 const NEAR_RADIUS: f64 = 0.02;
 const LAST_RADIUS: f64 = 1e-4;
+
+/// How far it may move on the balance's grid in the first step, in steps of the grid.
+const NEAR_STEPS: f64 = 12.0;
 
 /// A gain of the goal below this part of it is none; nor is one of the chance that few thousand draws do not
 /// tell.
@@ -86,6 +90,13 @@ pub fn walk(basis: Basis, wish: Wish, start: &Held) -> Sought {
     go(basis, wish, start, FIRST_RADIUS)
 }
 
+/// The same on the balance's grid, from a recipe on it.
+#[must_use]
+pub fn on_grid(basis: Basis, wish: Wish, start: &Held) -> Sought {
+    let step = basis.clock.left().demand.grid.map_or(0.0, Share::fraction);
+    go(basis, wish, start, NEAR_STEPS * step)
+}
+
 /// The same from a recipe that a walk with fewer draws has led to.
 #[must_use]
 pub fn on(basis: Basis, wish: Wish, start: &Held) -> Sought {
@@ -143,10 +154,15 @@ impl Walk<'_> {
     fn each(&mut self, radius: f64, step: fn(&mut Self) -> bool) {
         (self.radius, self.short) = (radius, 0.0);
         for _ in 0..STEPS {
-            if self.radius < LAST_RADIUS || self.basis.clock.is_over() || !step(self) {
+            if self.radius < self.last_radius() || self.basis.clock.is_over() || !step(self) {
                 break;
             }
         }
+    }
+
+    /// A step of the grid, where there is one: less moves nothing.
+    fn last_radius(&self) -> f64 {
+        self.ground.task.logic.grid.unwrap_or(LAST_RADIUS)
     }
 
     fn lean(&self, aim: Aim) -> Option<Step> {
@@ -219,7 +235,7 @@ impl Walk<'_> {
         let gain = |held: &Option<Held>| held.as_ref().map_or(0.0, |h| merit(h) - had);
         let mut next = self.own(step);
         let own = next.as_ref().map(|held| self.ground.wish.chance(held));
-        if next.is_none() {
+        if next.is_none() && self.ground.task.logic.grid.is_none() {
             for part in PARTS {
                 if gain(&next) > least {
                     break;

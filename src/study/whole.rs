@@ -1,0 +1,87 @@
+//! The best solution of a program whose treat rates are on the balance's grid: branch and bound (A. H. Land and
+//! A. G. Doig 1960), each branch a row more on a solved program.
+
+use crate::solve::program::Row;
+
+/// Programs solved at most: what there is by then is as good as any step needs.
+const PROGRAMS: usize = 400;
+
+/// How far off the grid a number may be, of its step.
+const ON_GRID: f64 = 1e-6;
+
+/// A solution that betters the best one by less than this is none, of a cost that is about 1 in all: a step of the
+/// goal, or the logarithm of a chance.
+const BETTER: f64 = 2e-5;
+
+/// A program in which rows may be added to what is solved.
+pub trait Rows: Clone {
+    /// With a row more; the solution, `None` where there is none.
+    fn and(&mut self, row: Row) -> Option<Vec<f64>>;
+}
+
+/// What is left of a program.
+struct Branch<P> {
+    program: P,
+    solution: Vec<f64>,
+}
+
+/// The best solution with the first so many columns on a grid, from the one off it; `None` where none was found.
+#[must_use]
+pub fn best<P: Rows>(
+    program: P,
+    solution: Vec<f64>,
+    cost: &[f64],
+    (columns, step): (usize, f64),
+) -> Option<Vec<f64>> {
+    let goal = |x: &[f64]| x.iter().zip(cost).map(|(x, c)| x * c).sum::<f64>();
+    let mut best: Option<Vec<f64>> = None;
+    let mut open = vec![Branch { program, solution }];
+    let mut programs = 0;
+    while let Some(Branch { program, solution }) = open.pop() {
+        let had = best.as_ref().map_or(f64::INFINITY, |best| goal(best));
+        if goal(&solution) >= had - BETTER {
+            continue;
+        }
+        let Some((j, low)) = off_grid(&solution[..columns], step) else {
+            best = Some(on_grid(solution, (columns, step)));
+            continue;
+        };
+        if programs >= PROGRAMS {
+            break;
+        }
+        programs += 2;
+        let sides = [(f64::NEG_INFINITY, low), (low + step, f64::INFINITY)];
+        let branches = sides.into_iter().filter_map(|(lower, upper)| {
+            let mut coefficients = vec![0.0; solution.len()];
+            coefficients[j] = 1.0;
+            let mut program = program.clone();
+            let row = Row {
+                coefficients,
+                lower,
+                upper,
+            };
+            let solution = program.and(row)?;
+            Some(Branch { program, solution })
+        });
+        let mut branches: Vec<Branch<P>> = branches.collect();
+        // The more promising one is looked at first.
+        branches.sort_by(|a, b| goal(&b.solution).total_cmp(&goal(&a.solution)));
+        open.extend(branches);
+    }
+    best
+}
+
+/// The number furthest from the grid, and the grid's number below it.
+fn off_grid(x: &[f64], step: f64) -> Option<(usize, f64)> {
+    let off = |x: f64| (x / step - (x / step).round()).abs();
+    let j = (0..x.len()).max_by(|a, b| off(x[*a]).total_cmp(&off(x[*b])))?;
+    (off(x[j]) > ON_GRID).then(|| (j, (x[j] / step).floor() * step))
+}
+
+/// A solution that is on the grid but for rounding, put there.
+fn on_grid(mut x: Vec<f64>, (columns, step): (usize, f64)) -> Vec<f64> {
+    for x in &mut x[..columns] {
+        *x = (*x / step).round() * step;
+    }
+    x
+}
