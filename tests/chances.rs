@@ -762,11 +762,12 @@ fn what_cannot_be_is_told_with_what_can() {
     let Outcome::NotReached {
         highest,
         refused: Some(refused),
+        ..
     } = &found.outcome
     else {
         panic!("the grade's window is 4 mm²/s wide, and its two guards are more");
     };
-    let reached = found.wish.reached(highest);
+    let reached = found.wish.reached(&highest.held);
     assert!((0.75..0.95).contains(&reached), "{reached}");
     let window: f64 = p
         .limits

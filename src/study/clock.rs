@@ -40,6 +40,16 @@ impl Clock {
         off
     }
 
+    /// Half of the time that is left, from now on.
+    #[must_use]
+    pub fn half(&self) -> Self {
+        let left = self.left();
+        Clock::start(&Budget {
+            time: left.time.map(|time| time / 2),
+            ..left
+        })
+    }
+
     /// Whether nothing is left.
     #[must_use]
     pub fn is_over(&self) -> bool {

@@ -1,12 +1,9 @@
 //! The cheapest recipe whose limits pass at one laboratory's test with a confidence.
 //!
 //! Either each limit passes with that probability (the decision rule of ASTM D3244 and ISO 4259), or
-//! all of them together. Recipes are walked to from several beginnings (`seek`), guards, scatter and all;
-//! the best recipe within the guards of the best of them is one more beginning. What every recipe costs at
-//! least is proved over the shelf with the guards that every recipe needs (`floor`).
+//! all of them together (`sure`).
 
 use crate::declare::problem::Problem;
-use crate::predict::chance;
 use crate::solve::answer::Answer;
 use crate::solve::answer::Proof;
 use crate::solve::answer::ProofKind;
@@ -14,23 +11,19 @@ use crate::solve::answer::Status;
 use crate::solve::search;
 use crate::solve::search::Budget;
 use crate::study::clock::Clock;
-use crate::study::floor;
-use crate::study::guard;
 use crate::study::held::Basis;
 use crate::study::held::Held;
-use crate::study::round;
-use crate::study::seek;
-use crate::study::walk;
+use crate::study::sure;
+use crate::study::sure::Highest;
+use crate::study::sure::Refused;
 use crate::study::walk::Sought;
 use crate::study::wish::Wish;
 use crate::study::worth;
 use crate::study::worth::Worth;
 
-/// Recipes whose own guards are searched, at most.
-const SEARCHES: usize = 3;
-
-/// Regions of a proof that the guards of the surest recipe leave none: most are short.
-const NODES: usize = 5000;
+/// A value that betters what is proved of all recipes by more than this part of it refutes that: the proof is to
+/// first order in the figures' errors.
+const REFUTED: f64 = 1e-6;
 
 /// The answer.
 #[derive(Debug, Clone)]
@@ -45,6 +38,8 @@ pub struct Confident {
     pub outcome: Outcome,
     /// What knowing one thing exactly is worth, the most first.
     pub worth: Vec<Worth>,
+    /// Whether the recipe is on a balance's grid: knowledge is told off it.
+    pub gridded: bool,
     /// Whether time ran out before the search was over.
     pub hurried: bool,
 }
@@ -58,23 +53,13 @@ pub enum Outcome {
     NotReached {
         /// Guards that leave no recipe, where there are such.
         refused: Option<Box<Refused>>,
-        /// The recipe with the highest confidence that was found.
-        highest: Box<Held>,
+        /// The highest confidence that was found, with its recipe.
+        highest: Box<Highest>,
+        /// What it costs off the balance's grid, where it is had there.
+        off_grid: Option<f64>,
     },
     /// Even without a confidence there is no recipe, or none was found.
     NoRecipe,
-}
-
-/// Guards that leave no recipe.
-#[derive(Debug, Clone)]
-pub struct Refused {
-    /// The guards.
-    pub guards: Vec<f64>,
-    /// The refusal.
-    pub answer: Answer,
-    /// Whether every recipe needs them; otherwise they are those of the surest one that was found, and another
-    /// may do with less.
-    pub by_every: bool,
 }
 
 /// Finds it.
@@ -88,153 +73,101 @@ pub fn confident(problem: &Problem, wish: Wish, budget: &Budget) -> Confident {
         draws: wish.draws,
         clock: &clock,
     };
-    // Off the balance's grid, where small steps tell; no recipe on it is better.
-    let off = Basis {
-        clock: &clock.off_grid(),
-        ..basis
-    };
-    let found = Held::of(basis, &plain).map(|start| reach(basis, off, wish, start));
-    let hurried = clock.is_over();
-    let worth = match &found {
-        Some((Outcome::Reached(held), around)) if wish.worth => {
-            worth::of(off, wish, (held, true), around)
+    let mut hurried = clock.is_over();
+    let mut worth = Vec::new();
+    let mut outcome = Outcome::NoRecipe;
+    if let Some(start) = Held::of(basis, &plain) {
+        let (came, around) = reach(basis, wish, start);
+        hurried = clock.is_over();
+        let held = came.held().zip(around.as_ref()).filter(|_| wish.worth);
+        if let Some((held, around)) = held {
+            let reached = matches!(came, Outcome::Reached(_));
+            let off = clock.off_grid();
+            let off = Basis {
+                clock: &off,
+                ..basis
+            };
+            worth = worth::of(off, wish, (held, reached), around);
         }
-        Some((Outcome::NotReached { highest, .. }, around)) if wish.worth => {
-            worth::of(off, wish, (highest, false), around)
-        }
-        _ => Vec::new(),
-    };
-    let outcome = found.map_or(Outcome::NoRecipe, |(outcome, _)| outcome);
+        outcome = came;
+    }
     Confident {
         wish,
         sign: basis.sign(),
         plain,
         outcome,
         worth,
+        gridded: budget.demand.grid.is_some(),
         hurried,
     }
 }
 
 /// The best recipe that passes as often as asked, from the best one that meets the limits as stated; and the
-/// same off the grid.
-fn reach(basis: Basis, off: Basis, wish: Wish, start: Held) -> (Outcome, Held) {
+/// one off the grid whose cost knowing something would lessen, where there is one to compare with.
+fn reach(basis: Basis, wish: Wish, start: Held) -> (Outcome, Option<Held>) {
     if wish.is_reached(&start) {
         // None is better even without a guard.
-        return (Outcome::Reached(Box::new(start.clone())), start);
+        let around = around(basis, wish, &start);
+        return (Outcome::Reached(Box::new(start)), around);
     }
-    let mut found = seek::seek(off, wish, &start);
-    let guards = floor::guards(basis.problem, wish);
-    let least = guarded(off, &guards, &off.clock.left());
-    let mut refused = None;
-    if least.outcome() == Status::NoRecipe {
-        refused = Some(Refused {
-            guards,
-            answer: least.clone(),
-            by_every: true,
-        });
-    }
-    if refused.is_none() {
-        found = onward(off, wish, found, &least);
-        (found, refused) = within_its_own(off, wish, found);
-    }
-    if let Sought::Surest(highest) = found {
-        found = Sought::Surest(cheaper(off, wish, highest));
-    }
-    let around = found.held().clone();
-    if basis.clock.left().demand.grid.is_some() {
-        found = round::onto(basis, wish, found.held())
-            .unwrap_or_else(|| Sought::Surest(Box::new(start)));
-    }
-    let outcome = match found {
+    let found = sure::found(basis.clock, basis, wish, &start);
+    let reached = |sought: &Sought| matches!(sought, Sought::Reached(_));
+    let off_grid = reached(&found.off) && !reached(&found.best);
+    let off = found.off.held().clone();
+    let outcome = match found.best {
         Sought::Reached(held) => Outcome::Reached(Box::new(Held {
-            answer: beside(basis, &held.answer, least.proof.bound),
+            answer: beside(basis, wish, &held.answer, found.bound),
             ..*held
         })),
-        Sought::Surest(highest) => Outcome::NotReached {
-            refused: refused.map(Box::new),
-            highest,
+        Sought::Surest(surest) => Outcome::NotReached {
+            refused: found.refused.map(Box::new),
+            highest: Box::new(sure::highest(basis.clock, basis, wish, &start, *surest)),
+            off_grid: off_grid.then(|| off.value()).flatten(),
         },
     };
-    (outcome, around)
+    (outcome, (!off_grid).then_some(off))
 }
 
-/// From the best recipe within the guards of what was found, as long as that leads to a better one; the refusal
-/// where there is none within those that the surest recipe would need.
-fn within_its_own(basis: Basis, wish: Wish, mut found: Sought) -> (Sought, Option<Refused>) {
-    for _ in 0..SEARCHES {
-        if basis.clock.is_over() {
-            break;
-        }
-        let guards = guard::lacking(basis.problem, wish, found.held());
-        let answer = match &found {
-            Sought::Reached(_) => guard::within(basis, &guards),
-            Sought::Surest(_) => {
-                let left = basis.clock.left();
-                let nodes = NODES.min(left.nodes);
-                guarded(basis, &guards, &Budget { nodes, ..left })
-            }
-        };
-        if answer.outcome() == Status::NoRecipe {
-            let refused = Refused {
-                guards,
-                answer,
-                by_every: false,
-            };
-            return (found, Some(refused));
-        }
-        let next = onward(basis, wish, found.clone(), &answer);
-        let gained = seek::is_better(basis, wish, next.held(), found.held());
-        found = next;
-        if !gained {
-            break;
-        }
+/// Off the grid, the best recipe that is sure enough, where the best one on it is so without a guard.
+fn around(basis: Basis, wish: Wish, start: &Held) -> Option<Held> {
+    if basis.clock.left().demand.grid.is_none() {
+        return Some(start.clone());
     }
-    (found, None)
-}
-
-/// The best recipe nearby that can be told to be as sure as the surest: the last thousandth is dear.
-fn cheaper(basis: Basis, wish: Wish, highest: Box<Held>) -> Box<Held> {
-    let told = wish.to_be_had(&highest);
-    if told <= 0.0 {
-        return highest;
+    if !wish.worth {
+        return None;
     }
-    let as_sure = Wish {
-        confidence: (told + chance::short(told)).min(wish.reached(&highest)),
-        ..wish
+    let off = Basis {
+        clock: &basis.clock.off_grid(),
+        ..basis
     };
-    match walk::walk(basis, as_sure, &highest) {
-        Sought::Reached(held) if wish.reached(&held) >= told => held,
-        _ => highest,
+    let plain = search::cheapest(basis.problem, &off.clock.left());
+    let plain = Held::of(off, &plain)?;
+    if wish.is_reached(&plain) {
+        return Some(plain);
     }
-}
-
-/// The best recipe within guards, over the whole shelf.
-fn guarded(basis: Basis, guards: &[f64], budget: &Budget) -> Answer {
-    search::cheapest(&guard::guarded(basis.problem, guards), budget)
-}
-
-/// The better of what was found and what a walk from another recipe finds.
-fn onward(basis: Basis, wish: Wish, found: Sought, other: &Answer) -> Sought {
-    match seek::from(basis, wish, other, found.held()) {
-        Some(other) => seek::better(basis, wish, found, other),
-        None => found,
+    match sure::found(off.clock, off, wish, &plain).best {
+        Sought::Reached(held) => Some(*held),
+        Sought::Surest(_) => None,
     }
 }
 
 /// An answer with what is known of all recipes that pass as often: none betters the best within the guards that
 /// each of them needs.
-fn beside(basis: Basis, answer: &Answer, bound: Option<f64>) -> Answer {
+fn beside(basis: Basis, wish: Wish, answer: &Answer, bound: Option<f64>) -> Answer {
     let sign = basis.sign();
-    let known = answer.objective.zip(bound).map(|(value, bound)| {
-        let apart = ((value - bound) * sign).max(0.0);
-        let gap = apart / value.abs().max(f64::MIN_POSITIVE);
-        (value - sign * apart, gap)
+    let known = answer.objective.zip(bound).and_then(|(value, bound)| {
+        let size = value.abs().max(f64::MIN_POSITIVE);
+        let gap = (value - bound) * sign / size;
+        (gap >= -REFUTED).then_some((bound, gap.max(0.0)))
     });
-    let words = if known.is_some() {
-        "the best that was found; the bound is that of recipes with the guards that every recipe needs, for \
-         tests and models scatter whatever is blended"
-    } else {
+    let words = if known.is_none() {
         "the best that was found; that none is better is not proved"
+    } else if wish.is_even() {
+        "the best that was found; the bound is that of recipes with the guards that every recipe needs, for \
+         tests and models scatter whatever is blended, to first order in the errors of the figures"
+    } else {
+        "the best that was found; the bound is that of recipes predicted to meet every limit: others may pass as \
+         often where less than half is asked"
     };
     Answer {
         status: Status::Feasible,
@@ -245,6 +178,18 @@ fn beside(basis: Basis, answer: &Answer, bound: Option<f64>) -> Answer {
             words: words.into(),
         },
         ..answer.clone()
+    }
+}
+
+impl Outcome {
+    /// The recipe that was found: as asked, or with the highest confidence.
+    #[must_use]
+    pub fn held(&self) -> Option<&Held> {
+        match self {
+            Outcome::Reached(held) => Some(held),
+            Outcome::NotReached { highest, .. } => Some(&highest.held),
+            Outcome::NoRecipe => None,
+        }
     }
 }
 
@@ -266,11 +211,7 @@ impl Confident {
     /// The recipe that was found: as asked, or with the highest confidence.
     #[must_use]
     pub fn held(&self) -> Option<&Held> {
-        match &self.outcome {
-            Outcome::Reached(held) => Some(held),
-            Outcome::NotReached { highest, .. } => Some(highest),
-            Outcome::NoRecipe => None,
-        }
+        self.outcome.held()
     }
 
     /// How much worse the goal is than without a confidence, in its unit: below 0 only within the gap

@@ -30,8 +30,7 @@ const HALVINGS: usize = 60;
 pub fn guards(problem: &Problem, wish: Wish) -> Vec<f64> {
     let confidence = wish.confidence - chance::short(wish.confidence);
     let drawn = DRAWN * (confidence * (1.0 - confidence) / draw::made(wish.draws) as f64).sqrt();
-    let error = drawn.min(0.5 * (1.0 - confidence));
-    let z = normal::quantile((confidence - error).max(0.5));
+    let z = normal::quantile((confidence - drawn).max(0.5));
     let guard = |limit: &Limit| guard(limit, z);
     problem.limits.iter().map(guard).collect()
 }

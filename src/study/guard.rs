@@ -35,10 +35,10 @@ const HALVINGS: usize = 30;
 /// Starts of a search that is not proved.
 const STARTS: usize = 3;
 
-/// Regions of a search that is not proved: recipe logic is decided by looking at some, and more of them where
-/// every treat rate is to be on a grid.
+/// Regions of a search that is not proved: recipe logic is decided by looking at some, and twice as many where every
+/// treat rate is to be on a grid.
 const NODES: usize = 200;
-const GRID_NODES: usize = 4000;
+const GRID_NODES: usize = 400;
 
 /// The problem with its limits moved inwards; none is moved outwards.
 #[must_use]

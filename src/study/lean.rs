@@ -120,7 +120,12 @@ impl Columns {
 pub fn step(ground: Ground, stand: &Stand, aim: Aim, radius: f64) -> Option<Step> {
     let x = rates(ground.task, &stand.held);
     let (lower, upper) = about(ground.task, &x, radius);
-    within(ground, stand, aim, &x, (lower, upper, off(radius)))
+    let step = |off| within(ground, stand, aim, &x, (lower.clone(), upper.clone(), off));
+    match aim {
+        Aim::Chance(_) => step(off(radius)),
+        // Where a recipe stands on a limit that it cannot leave, another may still be made surer.
+        Aim::Surest => step(off(radius)).or_else(|| step(0.0)),
+    }
 }
 
 /// A step to a recipe that uses these columns of the task and no others; `None` where rules forbid that, or

@@ -46,9 +46,11 @@ pub mod seek;
 
 pub mod round;
 
-pub mod confidence;
-
 pub mod worth;
+
+pub mod sure;
+
+pub mod confidence;
 
 pub mod frontier;
 

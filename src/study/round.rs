@@ -15,8 +15,8 @@ use crate::study::walk;
 use crate::study::walk::Sought;
 use crate::study::wish::Wish;
 
-/// How many steps of the grid around the recipe are looked at; last, wherever else there are recipes.
-const AROUND: [f64; 2] = [12.0, f64::INFINITY];
+/// How many steps of the grid around the recipe are looked at.
+const AROUND: f64 = 12.0;
 
 /// Parts of the guards: on the grid there is seldom a recipe within all of them.
 const PARTS: [f64; 4] = [1.0, 0.98, 0.95, 0.0];
@@ -27,24 +27,22 @@ pub fn onto(basis: Basis, wish: Wish, found: &Held) -> Option<Sought> {
     // Within guards for more than there is off the grid, there is nothing on it.
     let confidence = wish.confidence.min(wish.reached(found));
     let own = guard::own(basis.problem, Wish { confidence, ..wish }, found);
-    AROUND.into_iter().find_map(|around| {
-        let problem = about(basis, found, around);
-        let near = Basis {
-            problem: &problem,
-            ..basis
-        };
-        let begun = parallel::each(&PARTS, |part| {
-            let guards: Vec<f64> = own.iter().map(|g| part * g).collect();
-            guard::within(near, &guards)
-        });
-        walked(basis, wish, begun)
-    })
+    let near = Basis {
+        problem: &about(basis, found),
+        ..basis
+    };
+    let begun = parallel::each(&PARTS, |part| {
+        let guards: Vec<f64> = own.iter().map(|g| part * g).collect();
+        guard::within(near, &guards)
+    });
+    along(basis, wish, &begun)
 }
 
-/// The best recipe that walks along the grid lead to.
-fn walked(basis: Basis, wish: Wish, begun: Vec<Answer>) -> Option<Sought> {
+/// The best recipe that walks along the grid lead to, from recipes on it.
+#[must_use]
+pub fn along(basis: Basis, wish: Wish, begun: &[Answer]) -> Option<Sought> {
     let few = seek::few(basis);
-    let led = parallel::each(&begun, |answer| {
+    let led = parallel::each(begun, |answer| {
         let start = Held::of(few, answer)?;
         Some(walk::on_grid(few, wish, &start))
     });
@@ -55,14 +53,11 @@ fn walked(basis: Basis, wish: Wish, begun: Vec<Answer>) -> Option<Sought> {
 }
 
 /// The problem with the components of a recipe alone, and their treat rates no more than so many steps of the
-/// grid from it; with infinitely many, the problem as it is.
-fn about(basis: Basis, held: &Held, around: f64) -> Problem {
+/// grid from it.
+fn about(basis: Basis, held: &Held) -> Problem {
     let mut about = basis.problem.clone();
     let step = basis.clock.left().demand.grid.map_or(0.0, Share::fraction);
-    if around.is_infinite() {
-        return about;
-    }
-    let far = around * step;
+    let far = AROUND * step;
     for (band, share) in about.bands.iter_mut().zip(held.recipe.shares()) {
         let at = share.fraction();
         let (least, most) = if at > 0.0 {

@@ -46,7 +46,7 @@ const SURER: [f64; 2] = [0.97, 0.995];
 pub fn seek(basis: Basis, wish: Wish, start: &Held) -> Sought {
     let few = few(basis);
     let Some(mut search) = Search::from(few, wish, &start.answer) else {
-        return walk::walk(basis, wish, start);
+        return Sought::of(wish, start.clone());
     };
     search.all();
     if matches!(search.found, Sought::Surest(_)) {

@@ -37,6 +37,7 @@ const NO_SURER: f64 = 2e-4;
 /// How much longer or shorter the next step may be.
 const LONGER: f64 = 2.0;
 const SHORTER: f64 = 0.25;
+const SHORTER_ON_GRID: f64 = 0.6;
 
 /// By how many standard deviations the chance is raised at once.
 const STAGE: f64 = 1.0;
@@ -116,6 +117,7 @@ fn go(basis: Basis, wish: Wish, start: &Held, radius: f64) -> Sought {
         },
         at: Stand::at(basis.problem, start.clone(), basis.known),
         best: wish.is_reached(start).then(|| start.clone()),
+        highest: start.clone(),
         radius,
         short: 0.0,
         surest: false,
@@ -130,7 +132,7 @@ fn go(basis: Basis, wish: Wish, start: &Held, radius: f64) -> Sought {
     }
     match walk.best {
         Some(best) => Sought::Reached(Box::new(best)),
-        None => Sought::Surest(Box::new(walk.at.held)),
+        None => Sought::Surest(Box::new(walk.highest)),
     }
 }
 
@@ -141,6 +143,8 @@ struct Walk<'a> {
     at: Stand,
     /// The best recipe yet that passes as often as asked.
     best: Option<Held>,
+    /// The surest yet.
+    highest: Held,
     radius: f64,
     /// By how much steps have lately fallen short of the chance that they aimed at, logarithms: the next one
     /// aims so much higher.
@@ -165,6 +169,14 @@ impl Walk<'_> {
         self.ground.task.logic.grid.unwrap_or(LAST_RADIUS)
     }
 
+    fn shorter(&self) -> f64 {
+        if self.ground.task.logic.grid.is_some() {
+            SHORTER_ON_GRID
+        } else {
+            SHORTER
+        }
+    }
+
     fn lean(&self, aim: Aim) -> Option<Step> {
         lean::step(self.ground, &self.at, aim, self.radius)
     }
@@ -181,7 +193,13 @@ impl Walk<'_> {
             wish.confidence
         };
         let aim = (asked * self.short.exp()).min(HIGHEST);
-        let Some(step) = self.lean(Aim::Chance(aim)) else {
+        let step = self.lean(Aim::Chance(aim)).or_else(|| {
+            // From one that is sure enough, none that is as sure may be ruled out by what lies above that.
+            let again = self.short > 0.0 && wish.is_reached(&self.at.held);
+            self.short = if again { 0.0 } else { self.short };
+            again.then(|| self.lean(Aim::Chance(asked)))?
+        });
+        let Some(step) = step else {
             return self.surer();
         };
         self.surest = false;
@@ -215,10 +233,10 @@ impl Walk<'_> {
     /// One step towards the surest recipe, until one passes as often as asked.
     fn surer(&mut self) -> bool {
         let wish = self.ground.wish;
-        self.surest = true;
         if wish.is_reached(&self.at.held) {
             return false;
         }
+        self.surest = true;
         let step = self.lean(Aim::Surest);
         let Some(step) = step.filter(|step| step.gain > NO_SURER) else {
             return false;
@@ -253,6 +271,9 @@ impl Walk<'_> {
             if self.ground.wish.is_reached(&next) && self.best.as_ref().is_none_or(better) {
                 self.best = Some(next.clone());
             }
+            if self.ground.wish.chance(&next) > self.ground.wish.chance(&self.highest) {
+                self.highest = next.clone();
+            }
             if gain > 0.0 {
                 self.at = Stand::at(self.basis.problem, next, self.basis.known);
             }
@@ -260,7 +281,7 @@ impl Walk<'_> {
         self.radius = if gain > least {
             (LONGER * self.radius).min(1.0)
         } else {
-            SHORTER * self.radius
+            self.shorter() * self.radius
         };
         own
     }

@@ -4,7 +4,7 @@
 use crate::solve::program::Row;
 
 /// Programs solved at most: what there is by then is as good as any step needs.
-const PROGRAMS: usize = 400;
+const PROGRAMS: usize = 300;
 
 /// How far off the grid a number may be, of its step.
 const ON_GRID: f64 = 1e-6;

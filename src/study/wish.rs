@@ -29,6 +29,13 @@ impl Wish {
         EVENLY[..among].iter().map(each).collect()
     }
 
+    /// Whether only recipes that are predicted to meet every limit can reach it: below an even chance others may,
+    /// and are not looked at.
+    #[must_use]
+    pub fn is_even(&self) -> bool {
+        self.confidence >= 0.5
+    }
+
     /// What a recipe reaches of what is asked: the least chance of a limit, or that of all together.
     #[must_use]
     pub fn reached(&self, held: &Held) -> f64 {

@@ -105,7 +105,9 @@ pub struct Histogram {
 /// The highest confidence that was found.
 #[derive(Debug, Serialize)]
 pub struct Highest {
-    /// What was reached of what was asked.
+    /// It: whoever asks for it has it.
+    pub confidence: f64,
+    /// What its recipe reaches of it: a little less or more.
     pub probability: f64,
     /// The objective there.
     pub value: Option<f64>,
@@ -133,7 +135,8 @@ pub fn within_guards(mut proof: shape::Proof, confident: &Confident) -> shape::P
     } = &confident.outcome
     {
         proof.words += if refused.by_every {
-            ", within the guards that every recipe needs to pass as often"
+            ", within the guards that every recipe needs to pass as often, to first order in the errors of the \
+             figures"
         } else {
             ", within the guards that the surest recipe found would need"
         };
@@ -196,8 +199,9 @@ fn of_solve(problem: &Problem, confident: &Confident) -> Confidence {
         costs: reached.and(confident.dearer()),
         highest: match &confident.outcome {
             Outcome::NotReached { highest, .. } => Some(Highest {
-                probability: confident.wish.reached(highest),
-                value: highest.value(),
+                confidence: highest.confidence,
+                probability: confident.wish.reached(&highest.held),
+                value: highest.held.value(),
             }),
             _ => None,
         },

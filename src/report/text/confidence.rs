@@ -41,7 +41,8 @@ pub fn headline(problem: &Problem, answer: &Answer, confident: &Confident) -> St
             refused: Some(refused),
             ..
         } if refused.by_every => vec![format!(
-            "No recipe {}: the guards that every recipe needs for it leave none.",
+            "No recipe {}: the guards that every recipe needs for it, to first order in the errors of the \
+             figures, leave none.",
             passes(confident)
         )],
         Outcome::NotReached { .. } => vec![format!(
@@ -132,9 +133,15 @@ fn proof(problem: &Problem, answer: &Answer, confident: &Confident) -> String {
         Sense::Minimise => "below",
         Sense::Maximise => "above",
     };
+    if !confident.wish.is_even() {
+        return format!(
+            "{best} None that is predicted to meet every limit can lie {beyond} {bound}; others were not looked \
+             at, and may pass as often where less than half is asked."
+        );
+    }
     format!(
-        "{best} None that passes as often can lie {beyond} {bound} on these property models: the tests and \
-         the models alone take that much room."
+        "{best} None that passes as often can lie {beyond} {bound} on these property models, to first order in \
+         the errors of the figures: the tests and the models alone take that much room."
     )
 }
 
@@ -284,10 +291,15 @@ pub fn worth(problem: &Problem, confident: &Confident) -> String {
     format!(
         "Worth measuring first\n{}{}",
         table.render(),
-        table::note(
-            "Each row was solved for anew at the same confidence with one thing known exactly; all pass: \
-             by how much that alone raises the chance that every test of the recipe here passes."
-        )
+        table::note(&format!(
+            "Each row was solved for anew at the same confidence with one thing known exactly{}; all pass: \
+             by how much that alone raises the chance that every test of the recipe here passes.",
+            if confident.gridded {
+                ", off the balance's grid: what it saves there is taken from the cost here"
+            } else {
+                ""
+            }
+        ))
     )
 }
 

@@ -16,9 +16,10 @@ use crate::solve::answer::Party;
 use crate::standard::normal;
 use crate::study::confidence::Confident;
 use crate::study::confidence::Outcome;
-use crate::study::confidence::Refused;
 use crate::study::guard;
 use crate::study::held::Held;
+use crate::study::sure::Highest;
+use crate::study::sure::Refused;
 
 /// The chance of a value that stands on its limit.
 const EVEN: f64 = 0.5;
@@ -26,14 +27,19 @@ const EVEN: f64 = 0.5;
 /// Why no recipe is sure enough, how sure one can be, and what would help.
 #[must_use]
 pub fn refusal(problem: &Problem, confident: &Confident) -> Vec<String> {
-    let Outcome::NotReached { refused, highest } = &confident.outcome else {
+    let Outcome::NotReached {
+        refused,
+        highest,
+        off_grid,
+    } = &confident.outcome
+    else {
         return vec![conflict::section(problem, &confident.plain.conflict)];
     };
     vec![
-        refused
-            .as_ref()
-            .map_or_else(String::new, |r| because(problem, confident, r, highest)),
-        nearest(problem, confident, highest),
+        refused.as_ref().map_or_else(String::new, |r| {
+            because(problem, confident, r, &highest.held)
+        }),
+        nearest(problem, confident, highest, *off_grid),
         confidence::worth(problem, confident),
     ]
 }
@@ -160,34 +166,44 @@ fn kept(problem: &Problem, limit: &Limit, guard: f64, aim: f64) -> String {
 }
 
 /// How sure one can be.
-fn nearest(problem: &Problem, confident: &Confident, highest: &Held) -> String {
-    let floor = confident.wish.to_be_had(highest);
-    let of = if confident.wish.together {
+fn nearest(
+    problem: &Problem,
+    confident: &Confident,
+    highest: &Highest,
+    off_grid: Option<f64>,
+) -> String {
+    let together = confident.wish.together;
+    let of = if together {
         "for all limits together"
     } else {
         "for each limit"
     };
-    let together = if confident.wish.together {
-        " --together"
-    } else {
-        ""
-    };
-    let value = highest.value().unwrap_or(0.0);
-    let all = if confident.wish.together {
+    let value = highest.held.value().unwrap_or(0.0);
+    let all = if together {
         String::new()
     } else {
-        let all = highest.sample.chances.together.part;
+        let all = highest.held.sample.chances.together.part;
         format!(" ({} together)", chances::percent(all))
     };
     // Nothing is no confidence to ask for.
-    let ask = if floor > 0.0 {
-        format!(" For the recipe, ask with `--confidence {floor}{together}`.")
+    let ask = if highest.confidence > 0.0 {
+        format!(
+            " For the recipe, ask the same with `--confidence {}`.",
+            number::as_written(highest.confidence)
+        )
     } else {
         String::new()
     };
+    let finer = off_grid.map_or_else(String::new, |value| {
+        format!(
+            " Off the balance's grid {} % is had, at {}: what is missing is a finer step.",
+            number::as_written(confident.wish.confidence * 100.0),
+            confidence::money(problem, value)
+        )
+    });
     table::paragraph(&format!(
-        "The highest confidence that was found is {} % {of}, at {}{all}.{ask}",
-        number::as_written(floor * 100.0),
+        "The highest confidence that was found is {} % {of}, at {}{all}.{ask}{finer}",
+        number::as_written(highest.confidence * 100.0),
         confidence::money(problem, value),
     ))
 }
