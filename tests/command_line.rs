@@ -65,6 +65,40 @@ fn a_question_that_cannot_be_read_ends_in_two() {
 
 /// What is there already and is no recipe stays, byte for byte; a folder that is missing is told of before
 /// any work, by the name that was given.
+/// A treat rate that must be met, and a balance that cannot: the component is named, and a step that does.
+#[test]
+fn a_step_that_misses_a_treat_rate_is_refused() {
+    let folder = std::env::temp_dir().join(format!("treatrate-steps-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let whole = std::fs::read_to_string("problems/logic-demo.toml").expect("a problem");
+    let shelf = std::fs::canonicalize("problems")
+        .expect("a folder")
+        .display()
+        .to_string();
+    let moved = whole.replace("shelf = [\"", &format!("shelf = [\"{shelf}/"));
+    let path = folder.join("steps.toml");
+    for (band, offered) in [
+        ("{ exactly = 0.2 }", "0.1"),
+        ("{ min = 0.21, max = 0.24 }", "0.01"),
+    ] {
+        let text_of = moved.replace(
+            "pour-depressant = { min = 0.2 }",
+            &format!("pour-depressant = {band}"),
+        );
+        assert_ne!(text_of, moved);
+        std::fs::write(&path, text_of).expect("written");
+        let output = run(&["solve", &path.display().to_string(), "--resolution", "0.5"]);
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{told}");
+        assert!(told.contains("`pour-depressant` must be"), "{told}");
+        assert!(
+            told.contains(&format!("`--resolution {offered}`")),
+            "{told}"
+        );
+    }
+    std::fs::remove_dir_all(&folder).expect("removed");
+}
+
 #[test]
 fn a_recipe_is_written_over_nothing_else() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -20,6 +20,7 @@ use crate::quantity::Share;
 use crate::report::beside::Beside;
 use crate::report::drawn;
 use crate::report::json;
+use crate::report::number;
 use crate::report::recipe_file;
 use crate::report::text;
 use crate::solve::alternatives;
@@ -31,6 +32,12 @@ use std::io;
 use std::io::Read;
 use std::path::Path;
 use std::time::Instant;
+
+/// A part of a treat rate that is a rounding.
+const ON_STEP: f64 = 1e-9;
+
+/// Steps to offer where one is too coarse, mass %.
+const FINER: [f64; 5] = [0.5, 0.1, 0.05, 0.01, 0.001];
 
 /// Answers the question.
 ///
@@ -55,6 +62,7 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
         problem.take_batch(kilograms);
     }
     confidence::balance(&mut problem, asked.balance)?;
+    poured(&problem, asked.resolution)?;
     let traced = contributions::asked(&problem, asked.contributions.as_deref())?;
     let confident = asked
         .confidence
@@ -87,6 +95,45 @@ pub fn run(asked: &arguments::Solve) -> Result<Exit, Refusal> {
     Ok(confident
         .as_ref()
         .map_or_else(|| Exit::of_answer(&answer), Exit::of_confident))
+}
+
+/// Whether every treat rate that must be used holds a step of the balance.
+///
+/// # Errors
+/// A sentence that names the first which does not.
+fn poured(problem: &Problem, resolution: Option<f64>) -> Result<(), Refusal> {
+    let Some(step) = resolution else {
+        return Ok(());
+    };
+    let Some(j) = off_steps(problem, step) else {
+        return Ok(());
+    };
+    let band = &problem.bands[j];
+    let [least, most] = [&band.min, &band.max].map(|edge| number::as_written(edge.share.percent()));
+    let rate = if least == most {
+        format!("{least} %")
+    } else {
+        format!("{least} to {most} %")
+    };
+    let finer = FINER
+        .into_iter()
+        .find(|f| *f < step && off_steps(problem, *f).is_none());
+    let finer = finer.map_or_else(String::new, |f| format!(", such as `--resolution {f}`"));
+    Err(Refusal::Sentence(format!(
+        "`{}` must be {rate}, where `--resolution {}` has no step: give a finer one{finer}, or another treat rate",
+        problem.components[j].id,
+        number::as_written(step),
+    )))
+}
+
+/// The first component with no multiple of a step within its treat band.
+fn off_steps(problem: &Problem, step: f64) -> Option<usize> {
+    let no_step = |least: f64, most: f64| {
+        let first = (least / step * (1.0 - ON_STEP)).ceil();
+        first * step > most * (1.0 + ON_STEP)
+    };
+    let mut bands = problem.bands.iter();
+    bands.position(|b| no_step(b.min.share.percent(), b.max.share.percent()))
 }
 
 fn budget(asked: &arguments::Solve) -> Budget {

@@ -106,7 +106,8 @@ impl Property {
             return (!id.is_empty()).then(|| Property::Treat(id.into()));
         }
         if let Some((name, at)) = key.split_once('@') {
-            let t = Celsius::from_degrees(at.parse().ok()?)?;
+            // No method tests it where it is warm.
+            let t = Celsius::from_degrees(at.parse().ok()?).filter(|t| t.degrees() < 0.0)?;
             return match name {
                 "ccs" => Some(Property::Ccs(t)),
                 "mrv" => Some(Property::Mrv(t)),

@@ -65,6 +65,13 @@ fn in_unit(
 ) -> Option<f64> {
     let (number, unit) = split(text);
     if number.contains(',') && number.replace(',', ".").parse::<f64>().is_ok() {
+        let dotted = short(&text.replace(',', "."));
+        let quoted = !unit.is_empty() && range.scale.factor(unit).is_some();
+        let written = if quoted {
+            format!("`\"{dotted}\"`")
+        } else {
+            format!("`{}`, without quotes", split(&dotted).0)
+        };
         faults.push(
             Fault::at(
                 Code::DecimalComma,
@@ -72,7 +79,7 @@ fn in_unit(
                 node.place(),
                 "",
             )
-            .help(format!("write `\"{}\"`", short(&text.replace(',', ".")))),
+            .help(format!("write {written}")),
         );
         return None;
     }

@@ -12,6 +12,33 @@ use crate::fault::{Code, Fault, Place};
 use crate::quantity::PPM_PER_PERCENT;
 use crate::standard::element::Element;
 
+/// Properties that are tested in the cold.
+const COLD: [&str; 3] = ["ccs", "mrv", "brookfield"];
+
+/// Words of the trade for properties whose key is another.
+const OTHERWISE: [(&str, &str); 20] = [
+    ("price", "cost"),
+    ("tbn", "base-number"),
+    ("bn", "base-number"),
+    ("viscosity-index", "vi"),
+    ("kv", "kv100"),
+    ("volatility", "noack"),
+    ("evaporation", "noack"),
+    ("flash-point", "flash"),
+    ("sulfated-ash", "ash"),
+    ("sulphated-ash", "ash"),
+    ("zinc", "zn"),
+    ("phosphorus", "p"),
+    ("molybdenum", "mo"),
+    ("calcium", "ca"),
+    ("magnesium", "mg"),
+    ("boron", "b"),
+    ("sulfur", "s"),
+    ("sulphur", "s"),
+    ("barium", "ba"),
+    ("sodium", "na"),
+];
+
 /// What a property's key may name in one problem.
 pub(super) struct Known<'k> {
     pub(super) components: &'k [Component],
@@ -64,8 +91,13 @@ impl Known<'_> {
             .chain(self.groups.iter().map(|g| g.name.as_str()))
             .chain(self.properties.iter().map(|p| p.name.as_str()));
         let written = short(key);
-        let help = if ["ccs", "mrv", "brookfield"].contains(&key) {
+        let warm = key.split_once('@').filter(|(name, _)| COLD.contains(name));
+        let help = if COLD.contains(&key) {
             format!("name the test temperature, in quotes: `\"{key}@-35\"`")
+        } else if let Some((name, at)) = warm.filter(|(_, at)| at.parse::<f64>().is_ok()) {
+            format!("it is tested below 0 °C: did you mean `\"{name}@-{at}\"`?")
+        } else if let Some((_, own)) = OTHERWISE.iter().find(|(other, _)| *other == key) {
+            format!("it is `{own}` here")
         } else if let Some(near) = nearest(key, known) {
             format!("did you mean `{near}`?")
         } else if key.contains('@') {

@@ -49,7 +49,10 @@ pub fn solve_with(problem: &Problem, answer: &Answer, beside: Beside) -> String 
     let proof = headline::proof(problem, answer);
     if answer.outcome() == Status::NoRecipe && !proof.is_empty() {
         sections.push(table::paragraph(&proof));
-        sections.push(table::paragraph(HINT));
+        // The balance's steps may be all that stands in the way, and `conflict` knows none.
+        if !answer.conflict.is_empty() {
+            sections.push(table::paragraph(HINT));
+        }
     }
     let judged = answer.judgement.as_ref();
     let warnings = warnings::together(&answer.warnings, judged);
