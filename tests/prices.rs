@@ -410,6 +410,28 @@ fn a_minimum_ends_at_its_own_maximum() {
     assert!((at_end / per_unit - 1.0).abs() < 0.2, "{per_unit} {at_end}");
 }
 
+/// An exact treat rate may not be moved beyond what its supplier allows: no price is told there.
+#[test]
+fn an_exact_treat_rate_ends_where_its_supplier_s_band_does() {
+    let mut problem = shipped("hill-climb-5w-50");
+    let j = problem.component("pour-depressant").expect("on the shelf");
+    let most = problem.components[j].treat.max.share.percent();
+    problem.bands[j].max = problem.bands[j].min.clone();
+    let (answer, why) = reasons(&problem, false).expect("a certified problem");
+    let judgement = answer.judgement.expect("a judgement");
+    let why = why.expect("a recipe off any grid");
+    let own = |p: &&Price| {
+        judgement.requirements[p.requirement].property.key() == "treat:pour-depressant"
+    };
+    let price = why.prices.iter().find(own).expect("it binds");
+    assert!(price.exact);
+    let end = price.raised.end().expect("a price");
+    assert!(
+        end.at.is_none_or(|at| at <= most * (1.0 + 1e-9)),
+        "{end:?} {most}"
+    );
+}
+
 /// At 100 the viscosity index changes its formula (ASTM D2270), and its price with it: both are told.
 #[test]
 fn an_index_of_100_has_two_prices() {

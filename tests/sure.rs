@@ -271,14 +271,19 @@ fn gridded(steps: f64) -> Budget {
 /// each limit and all together.
 #[test]
 fn what_is_told_as_the_highest_is_had() {
-    for (together, steps) in [(false, None), (true, None), (false, Some(1000.0))] {
+    for (together, steps) in [
+        (false, None),
+        (true, None),
+        (false, Some(1000.0)),
+        (true, Some(500.0)),
+    ] {
         let budget = steps.map_or_else(quick, gridded);
         let sought = |confidence| confident(&v_twin(), wish(confidence, together), &budget);
         let found = sought(0.99);
         let Outcome::NotReached { highest, .. } = &found.outcome else {
             panic!("{:?}", found.outcome);
         };
-        assert!(highest.confidence > 0.9, "{}", highest.confidence);
+        assert!(highest.is_had && highest.confidence > 0.85, "{highest:?}");
         let again = cost(&sought(highest.confidence));
         let told = highest.held.value().expect("a cost");
         assert!((again - told).abs() < 1e-9 * told, "{again} {told}");
@@ -315,6 +320,18 @@ fn a_sure_recipe_can_be_poured() {
             assert!((poured - poured.round()).abs() < 1e-6, "{poured}");
         }
     }
+}
+
+/// On a grid on which the components of the best recipe off it are not sure enough, others are: 55.2 % gtl-8, 18 %
+/// polyol-ester, 9.6 % package-low, 8.2 % vm-star, 7.6 % pao-6, and boosters of 0.2 to 0.6 %, found by hand, pass each
+/// limit in 98 %.
+#[test]
+fn a_coarse_grid_takes_other_components() {
+    let found = confident(&shipped("logic-demo"), wish(0.9, false), &gridded(500.0));
+    let Outcome::Reached(held) = &found.outcome else {
+        panic!("{:?}", found.outcome);
+    };
+    assert!(held.sample.chances.least() >= 0.9 - 5e-4);
 }
 
 /// The cheapest recipe on a coarse grid is what drawing every recipe on it finds: three components, two minima.

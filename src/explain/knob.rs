@@ -118,6 +118,12 @@ impl Knob {
                 };
                 (low, value + far)
             }
+            // An exact rate ends where the shelf's band of its component does; of another, the other edge tells.
+            Knob::Band(j, sides) if sides.len() > 1 => {
+                let own = &problem.components[*j].treat;
+                let least = own.min.share.percent().max(1e-4);
+                (least.min(value), own.max.share.percent().max(value))
+            }
             Knob::Band(..) | Knob::IfUsed(_) => (1e-4_f64.min(value), 100.0),
             Knob::Price(_) => (0.0, MOST_PRICE * (value.abs() + 1.0)),
         }

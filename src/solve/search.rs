@@ -150,7 +150,11 @@ fn searched(problem: &Problem, budget: &Budget) -> Answer {
             effort,
         ),
         None if outcome.complete => impossible(problem, budget, &limits, effort),
-        None => nothing_found(problem, &task, found.as_ref(), effort),
+        None => {
+            // An attempt off the balance's steps is none that could be poured.
+            let attempt = found.as_ref().filter(|_| task.logic.grid.is_none());
+            nothing_found(problem, &task, attempt, effort)
+        }
     }
 }
 

@@ -110,9 +110,11 @@ fn reach(basis: Basis, wish: Wish, start: Held) -> (Outcome, Option<Held>) {
         let around = around(basis, wish, &start);
         return (Outcome::Reached(Box::new(start)), around);
     }
-    let found = sure::found(basis.clock, basis, wish, &start);
+    let found = sure::found(basis.clock, basis, wish, &start, true);
     let reached = |sought: &Sought| matches!(sought, Sought::Reached(_));
     let off_grid = reached(&found.off) && !reached(&found.best);
+    // What there was no time for is no matter of the grid.
+    let told = off_grid && !basis.clock.is_over();
     let off = found.off.held().clone();
     let outcome = match found.best {
         Sought::Reached(held) => Outcome::Reached(Box::new(Held {
@@ -122,7 +124,7 @@ fn reach(basis: Basis, wish: Wish, start: Held) -> (Outcome, Option<Held>) {
         Sought::Surest(surest) => Outcome::NotReached {
             refused: found.refused.map(Box::new),
             highest: Box::new(sure::highest(basis.clock, basis, wish, &start, *surest)),
-            off_grid: off_grid.then(|| off.value()).flatten(),
+            off_grid: told.then(|| off.value()).flatten(),
         },
     };
     (outcome, (!off_grid).then_some(off))
@@ -145,7 +147,7 @@ fn around(basis: Basis, wish: Wish, start: &Held) -> Option<Held> {
     if wish.is_reached(&plain) {
         return Some(plain);
     }
-    match sure::found(off.clock, off, wish, &plain).best {
+    match sure::found(off.clock, off, wish, &plain, true).best {
         Sought::Reached(held) => Some(*held),
         Sought::Surest(_) => None,
     }

@@ -44,12 +44,12 @@ pub fn along(basis: Basis, wish: Wish, begun: &[Answer]) -> Option<Sought> {
     let few = seek::few(basis);
     let led = parallel::each(begun, |answer| {
         let start = Held::of(few, answer)?;
-        Some(walk::on_grid(few, wish, &start))
+        Some(walk::walk(few, wish, &start))
     });
     let best = led.into_iter().flatten();
     let best = best.reduce(|best, other| seek::better(few, wish, best, other))?;
     let all = Held::of(basis, &best.held().answer)?;
-    Some(walk::on_grid(basis, wish, &all))
+    Some(walk::on(basis, wish, &all))
 }
 
 /// The problem with the components of a recipe alone, and their treat rates no more than so many steps of the

@@ -28,6 +28,10 @@ const NODES: usize = 5000;
 /// best one is sure enough.
 const FEWER: [f64; 2] = [0.9, 0.6];
 
+/// A chance that is less than off the grid by no more than this is near enough, where another was asked for: sets of
+/// components take long.
+const FAR: f64 = 0.01;
+
 /// How often what is to be told as the highest confidence is asked for.
 const ASKED: usize = 3;
 
@@ -62,16 +66,18 @@ pub struct Refused {
 /// The highest confidence that can be told.
 #[derive(Debug, Clone)]
 pub struct Highest {
-    /// It, in thousandths; whoever asks for it has it.
+    /// It, in thousandths.
     pub confidence: f64,
+    /// Whether whoever asks for it has it: it was asked for, and found.
+    pub is_had: bool,
     /// The recipe that asking for it finds.
     pub held: Held,
 }
 
 /// The best recipe that passes as often as asked, from the best one that meets the limits as stated; else the
-/// surest.
+/// surest. `first`: this is what was asked for, not what is to be told of the highest.
 #[must_use]
-pub fn found(clock: &Clock, basis: Basis, wish: Wish, start: &Held) -> Found {
+pub fn found(clock: &Clock, basis: Basis, wish: Wish, start: &Held, first: bool) -> Found {
     let gridded = basis.clock.left().demand.grid.is_some();
     // Off the grid small steps tell, and no recipe on it is better.
     let off = if gridded { clock.half() } else { clock.clone() };
@@ -82,12 +88,12 @@ pub fn found(clock: &Clock, basis: Basis, wish: Wish, start: &Held) -> Found {
     let (off_grid, refused, bound) = off_grid(off, wish, start);
     let mut best = off_grid.clone();
     if gridded {
-        best = on_grid(basis, off, wish, start, &off_grid);
+        let is_first = matches!(off_grid, Sought::Reached(_)) && first;
+        let far = if is_first { 0.0 } else { FAR };
+        best = on_grid(basis, off, wish, start, (&off_grid, far));
     }
-    // It is of recipes that are surer than any that was found: not of these.
-    let stale = matches!(off_grid, Sought::Reached(_));
     Found {
-        refused: refused.filter(|refused| refused.by_every || !stale),
+        refused,
         off: off_grid,
         best,
         bound,
@@ -99,7 +105,9 @@ fn off_grid(off: Basis, wish: Wish, start: &Held) -> (Sought, Option<Refused>, O
     let guards = floor::guards(off.problem, wish);
     let least = guarded(off, &guards, &off.clock.left());
     let bound = least.proof.bound;
-    if least.outcome() == Status::NoRecipe {
+    // A recipe that is sure enough refutes a proof to first order.
+    let short = matches!(found, Sought::Surest(_));
+    if least.outcome() == Status::NoRecipe && short {
         let refused = Refused {
             guards,
             answer: least,
@@ -112,9 +120,15 @@ fn off_grid(off: Basis, wish: Wish, start: &Held) -> (Sought, Option<Refused>, O
     (found, refused, bound)
 }
 
-/// The best recipe on the grid: around the best one off it, and where none there is sure enough, along the grid from
-/// where the search began, and around surer ones.
-fn on_grid(basis: Basis, off: Basis, wish: Wish, start: &Held, found: &Sought) -> Sought {
+/// The best recipe on the grid: around the best one off it; where none there is sure enough, around surer ones, and
+/// from neighbouring sets of components.
+fn on_grid(
+    basis: Basis,
+    off: Basis,
+    wish: Wish,
+    start: &Held,
+    (found, far): (&Sought, f64),
+) -> Sought {
     let mut best = Sought::of(wish, start.clone());
     let better = |best: &mut Sought, other: Option<Sought>| {
         if let Some(other) = other {
@@ -122,20 +136,33 @@ fn on_grid(basis: Basis, off: Basis, wish: Wish, start: &Held, found: &Sought) -
         }
     };
     better(&mut best, round::onto(basis, wish, found.held()));
-    if matches!(best, Sought::Surest(_)) {
-        let start = [start.answer.clone()];
-        better(&mut best, round::along(basis, wish, &start));
-    }
-    if matches!(found, Sought::Surest(_)) {
-        return best;
-    }
     for less in FEWER {
-        if matches!(best, Sought::Reached(_)) || basis.clock.is_over() {
+        let near = matches!(best, Sought::Surest(_)) && matches!(found, Sought::Reached(_));
+        if !near || basis.clock.is_over() {
             break;
         }
         let confidence = 1.0 - less * (1.0 - wish.confidence);
         let surer = walk::walk(off, Wish { confidence, ..wish }, found.held());
         better(&mut best, round::onto(basis, wish, surer.held()));
+    }
+    let is_far = |best: &Sought| {
+        let off = wish.confidence.min(wish.reached(found.held()));
+        let far = off - wish.reached(best.held()) > far;
+        matches!(best, Sought::Surest(_)) && far && !basis.clock.is_over()
+    };
+    if is_far(&best) {
+        let other = seek::seek(basis, wish, best.held());
+        better(&mut best, Some(other));
+    }
+    if is_far(&best) && !wish.together {
+        // On a coarse grid the least sure limit alone may not become surer by any one set's step; all together do.
+        let together = Wish {
+            together: true,
+            ..wish
+        };
+        let other = seek::seek(basis, together, best.held());
+        let other = other.held().answer.clone();
+        better(&mut best, round::along(basis, wish, &[other]));
     }
     best
 }
@@ -200,23 +227,29 @@ pub fn highest(clock: &Clock, basis: Basis, wish: Wish, start: &Held, surest: He
         let asked = Wish { confidence, ..wish };
         if asked.is_reached(start) {
             let held = start.clone();
-            return Highest { confidence, held };
+            return Highest {
+                confidence,
+                is_had: true,
+                held,
+            };
         }
-        match found(clock, basis, asked, start).best {
+        match found(clock, basis, asked, start, false).best {
             Sought::Reached(held) => {
                 return Highest {
                     confidence,
+                    is_had: true,
                     held: *held,
                 };
             }
             Sought::Surest(held) => {
-                let less = ((confidence - LESS) / LESS).round() * LESS;
+                let less = ((confidence - LESS) / LESS).round() / (1.0 / LESS);
                 confidence = wish.to_be_had(&held).min(less);
             }
         }
     }
     Highest {
         confidence: wish.to_be_had(&surest),
+        is_had: false,
         held: surest,
     }
 }

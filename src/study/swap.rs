@@ -51,7 +51,8 @@ impl Swap {
 #[must_use]
 pub fn swaps(basis: Basis, wish: Wish, held: &Held) -> Vec<Swap> {
     let book = Task::book(basis.problem);
-    let task = Task::by(basis.problem, &book, &basis.clock.left().demand);
+    // What is promising is told off the grid.
+    let task = Task::by(basis.problem, &book, &basis.clock.off_grid().left().demand);
     let ground = Ground {
         problem: basis.problem,
         task: &task,

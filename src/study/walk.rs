@@ -3,7 +3,6 @@
 //! Each step is a linear program (`lean`), each recipe judged and drawn afresh.
 
 use crate::predict::chance;
-use crate::quantity::Share;
 use crate::solve::search;
 use crate::solve::task::Task;
 use crate::standard::normal;
@@ -85,17 +84,10 @@ impl Sought {
     }
 }
 
-/// The best recipe nearby that passes as often as asked, else the surest.
+/// The best recipe nearby that passes as often as asked, else the surest; on the balance's grid where there is one.
 #[must_use]
 pub fn walk(basis: Basis, wish: Wish, start: &Held) -> Sought {
     go(basis, wish, start, FIRST_RADIUS)
-}
-
-/// The same on the balance's grid, from a recipe on it.
-#[must_use]
-pub fn on_grid(basis: Basis, wish: Wish, start: &Held) -> Sought {
-    let step = basis.clock.left().demand.grid.map_or(0.0, Share::fraction);
-    go(basis, wish, start, NEAR_STEPS * step)
 }
 
 /// The same from a recipe that a walk with fewer draws has led to.
@@ -107,6 +99,7 @@ pub fn on(basis: Basis, wish: Wish, start: &Held) -> Sought {
 fn go(basis: Basis, wish: Wish, start: &Held, radius: f64) -> Sought {
     let book = Task::book(basis.problem);
     let task = Task::by(basis.problem, &book, &basis.clock.left().demand);
+    let radius = task.logic.grid.map_or(radius, |step| NEAR_STEPS * step);
     let mut walk = Walk {
         basis,
         ground: Ground {
@@ -118,7 +111,7 @@ fn go(basis: Basis, wish: Wish, start: &Held, radius: f64) -> Sought {
         at: Stand::at(basis.problem, start.clone(), basis.known),
         best: wish.is_reached(start).then(|| start.clone()),
         highest: start.clone(),
-        radius,
+        radius: 0.0,
         short: 0.0,
         surest: false,
     };

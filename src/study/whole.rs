@@ -47,7 +47,8 @@ pub fn best<P: Rows>(
             continue;
         };
         if programs >= PROGRAMS {
-            break;
+            // What was solved already may still be on the grid.
+            continue;
         }
         programs += 2;
         let sides = [(f64::NEG_INFINITY, low), (low + step, f64::INFINITY)];

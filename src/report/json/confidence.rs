@@ -37,6 +37,9 @@ pub struct Confidence {
     /// For `solve`: the highest confidence that was found, and the objective at it, where what was asked
     /// is not reached.
     pub highest: Option<Highest>,
+    /// For `solve` on a balance's grid: the objective at what was asked off it, where only there such a recipe was
+    /// found.
+    pub off_grid: Option<f64>,
     /// For `solve`: what knowing one thing exactly is worth, the most first.
     pub measure_first: Option<Vec<Measure>>,
 }
@@ -105,8 +108,10 @@ pub struct Histogram {
 /// The highest confidence that was found.
 #[derive(Debug, Serialize)]
 pub struct Highest {
-    /// It: whoever asks for it has it.
+    /// It, in thousandths.
     pub confidence: f64,
+    /// Whether asking for it finds a recipe: it was asked for.
+    pub is_had: bool,
     /// What its recipe reaches of it: a little less or more.
     pub probability: f64,
     /// The objective there.
@@ -118,7 +123,8 @@ pub struct Highest {
 pub struct Measure {
     /// The thing, in words.
     pub known: String,
-    /// The objective at the same confidence; `null` where it is still not reached.
+    /// The objective at the same confidence; `null` where it is still not reached. On a balance's grid the objective
+    /// there less what knowing it saves off the grid, or that off the grid where the recipe is not as sure as asked.
     pub value: Option<f64>,
     /// By how much that betters the objective.
     pub saves: Option<f64>,
@@ -166,6 +172,7 @@ fn of_predict(problem: &Problem, chances: &Chances, asked: Option<f64>) -> Confi
         without: None,
         costs: None,
         highest: None,
+        off_grid: None,
         measure_first: None,
     }
 }
@@ -200,9 +207,14 @@ fn of_solve(problem: &Problem, confident: &Confident) -> Confidence {
         highest: match &confident.outcome {
             Outcome::NotReached { highest, .. } => Some(Highest {
                 confidence: highest.confidence,
+                is_had: highest.is_had,
                 probability: confident.wish.reached(&highest.held),
                 value: highest.held.value(),
             }),
+            _ => None,
+        },
+        off_grid: match &confident.outcome {
+            Outcome::NotReached { off_grid, .. } => *off_grid,
             _ => None,
         },
         measure_first: confident.held().map(|_| {

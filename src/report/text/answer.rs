@@ -99,7 +99,10 @@ pub fn predict_with(
     let chance = beside.chances.and_then(|(drawn, _)| chances::times(drawn));
     let mut sections = vec![headline::predict(problem, judgement, chance.as_deref())];
     if let Some((drawn, Some(asked))) = beside.chances {
-        sections[0] += &chances::verdict(problem, drawn, asked);
+        // What was asked is answered first.
+        sections.insert(0, chances::verdict(problem, drawn, asked));
+        let rest = sections.remove(1);
+        sections[0] += &rest;
     }
     sections.extend(judged_recipe(
         problem,

@@ -96,7 +96,7 @@ pub fn verdict(problem: &Problem, chances: &Chances, asked: f64) -> String {
         format!("Each limit passes in at least {asked} % of one laboratory's tests.")
     } else {
         format!(
-            "It is not as sure as asked: {} {} in less than {asked} % of one laboratory's tests.",
+            "The recipe is not as sure as asked: {} {} in less than {asked} % of one laboratory's tests.",
             words::list(&names),
             if names.len() == 1 { "passes" } else { "pass" }
         )

@@ -294,10 +294,11 @@ pub fn worth(problem: &Problem, confident: &Confident) -> String {
         table::note(&format!(
             "Each row was solved for anew at the same confidence with one thing known exactly{}; all pass: \
              by how much that alone raises the chance that every test of the recipe here passes.",
-            if confident.gridded {
-                ", off the balance's grid: what it saves there is taken from the cost here"
-            } else {
-                ""
+            match (confident.gridded, reached) {
+                (true, true) =>
+                    ", off the balance's grid: what it saves there is taken from the cost here",
+                (true, false) => ", off the balance's grid",
+                (false, _) => "",
             }
         ))
     )

@@ -186,7 +186,7 @@ fn nearest(
         format!(" ({} together)", chances::percent(all))
     };
     // Nothing is no confidence to ask for.
-    let ask = if highest.confidence > 0.0 {
+    let ask = if highest.is_had && highest.confidence > 0.0 {
         format!(
             " For the recipe, ask the same with `--confidence {}`.",
             number::as_written(highest.confidence)
@@ -196,7 +196,7 @@ fn nearest(
     };
     let finer = off_grid.map_or_else(String::new, |value| {
         format!(
-            " Off the balance's grid {} % is had, at {}: what is missing is a finer step.",
+            " Off the balance's grid {} % is had, at {}; on it no recipe was found that is as sure.",
             number::as_written(confident.wish.confidence * 100.0),
             confidence::money(problem, value)
         )
