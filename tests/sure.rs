@@ -267,16 +267,11 @@ fn gridded(steps: f64) -> Budget {
     }
 }
 
-/// Whoever asks for what was told as the highest has it, at the price that was told: off the balance's grid and on it,
-/// each limit and all together.
+/// Whoever asks for what was told as the highest has it, at the price that was told: each limit off the balance's
+/// grid, and all together on it.
 #[test]
 fn what_is_told_as_the_highest_is_had() {
-    for (together, steps) in [
-        (false, None),
-        (true, None),
-        (false, Some(1000.0)),
-        (true, Some(500.0)),
-    ] {
+    for (together, steps) in [(false, None), (true, Some(500.0))] {
         let budget = steps.map_or_else(quick, gridded);
         let sought = |confidence| confident(&v_twin(), wish(confidence, together), &budget);
         let found = sought(0.99);
@@ -295,11 +290,7 @@ fn what_is_told_as_the_highest_is_had() {
 #[test]
 fn a_sure_recipe_can_be_poured() {
     let steps = 1000.0;
-    for (p, confidence, together) in [
-        (v_twin(), 0.9, false),
-        (shipped("logic-demo"), 0.8, true),
-        (shipped("hill-climb-5w-50"), 0.5, true),
-    ] {
+    for (p, confidence, together) in [(v_twin(), 0.9, false), (shipped("logic-demo"), 0.8, true)] {
         let off = cost(&sought(&p, confidence, together));
         let found = confident(&p, wish(confidence, together), &gridded(steps));
         let on = cost(&found);
