@@ -183,8 +183,8 @@ fn within(
     };
     let cost = program.cost.clone();
     let (solved, mut solution, multipliers) = Solved::begin(&columns, program)?;
-    if let Some(step) = task.logic.grid {
-        solution = whole::best(solved, solution, &cost, (task.columns.len(), step))?;
+    if task.logic.grid.is_some() {
+        solution = whole::best(solved, solution, &cost, &task.logic)?;
     }
     let price = asked.map(|row| multipliers[row].abs()).sum::<f64>();
     Some(stepped(

@@ -35,8 +35,8 @@ const FAR: f64 = 0.01;
 /// How often what is to be told as the highest confidence is asked for.
 const ASKED: usize = 3;
 
-/// Less than what was not reached, of a confidence that is told in thousandths.
-const LESS: f64 = 1e-3;
+/// A confidence is told in thousandths.
+const THOUSAND: f64 = 1e3;
 
 /// What was found.
 #[derive(Debug, Clone)]
@@ -242,7 +242,7 @@ pub fn highest(clock: &Clock, basis: Basis, wish: Wish, start: &Held, surest: He
                 };
             }
             Sought::Surest(held) => {
-                let less = ((confidence - LESS) / LESS).round() / (1.0 / LESS);
+                let less = ((confidence * THOUSAND).round() - 1.0) / THOUSAND;
                 confidence = wish.to_be_had(&held).min(less);
             }
         }

@@ -1,13 +1,11 @@
 //! The best solution of a program whose treat rates are on the balance's grid: branch and bound (A. H. Land and
 //! A. G. Doig 1960), each branch a row more on a solved program.
 
+use crate::solve::logic::Logic;
 use crate::solve::program::Row;
 
 /// Programs solved at most: what there is by then is as good as any step needs.
 const PROGRAMS: usize = 300;
-
-/// How far off the grid a number may be, of its step.
-const ON_GRID: f64 = 1e-6;
 
 /// A solution that betters the best one by less than this is none, of a cost that is about 1 in all: a step of the
 /// goal, or the logarithm of a chance.
@@ -25,13 +23,13 @@ struct Branch<P> {
     solution: Vec<f64>,
 }
 
-/// The best solution with the first so many columns on a grid, from the one off it; `None` where none was found.
+/// The best solution with every treat rate on the grid of recipe logic, from the one off it; `None` where none was found.
 #[must_use]
 pub fn best<P: Rows>(
     program: P,
     solution: Vec<f64>,
     cost: &[f64],
-    (columns, step): (usize, f64),
+    logic: &Logic,
 ) -> Option<Vec<f64>> {
     let goal = |x: &[f64]| x.iter().zip(cost).map(|(x, c)| x * c).sum::<f64>();
     let mut best: Option<Vec<f64>> = None;
@@ -42,8 +40,8 @@ pub fn best<P: Rows>(
         if goal(&solution) >= had - BETTER {
             continue;
         }
-        let Some((j, low)) = off_grid(&solution[..columns], step) else {
-            best = Some(on_grid(solution, (columns, step)));
+        let Some((j, below, above)) = logic.off_grid(&solution) else {
+            best = Some(logic.on_grid(&solution));
             continue;
         };
         if programs >= PROGRAMS {
@@ -51,7 +49,7 @@ pub fn best<P: Rows>(
             continue;
         }
         programs += 2;
-        let sides = [(f64::NEG_INFINITY, low), (low + step, f64::INFINITY)];
+        let sides = [(f64::NEG_INFINITY, below), (above, f64::INFINITY)];
         let branches = sides.into_iter().filter_map(|(lower, upper)| {
             let mut coefficients = vec![0.0; solution.len()];
             coefficients[j] = 1.0;
@@ -70,19 +68,4 @@ pub fn best<P: Rows>(
         open.extend(branches);
     }
     best
-}
-
-/// The number furthest from the grid, and the grid's number below it.
-fn off_grid(x: &[f64], step: f64) -> Option<(usize, f64)> {
-    let off = |x: f64| (x / step - (x / step).round()).abs();
-    let j = (0..x.len()).max_by(|a, b| off(x[*a]).total_cmp(&off(x[*b])))?;
-    (off(x[j]) > ON_GRID).then(|| (j, (x[j] / step).floor() * step))
-}
-
-/// A solution that is on the grid but for rounding, put there.
-fn on_grid(mut x: Vec<f64>, (columns, step): (usize, f64)) -> Vec<f64> {
-    for x in &mut x[..columns] {
-        *x = (*x / step).round() * step;
-    }
-    x
 }

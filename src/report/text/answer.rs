@@ -97,13 +97,13 @@ pub fn predict_with(
     beside: Beside,
 ) -> String {
     let chance = beside.chances.and_then(|(drawn, _)| chances::times(drawn));
-    let mut sections = vec![headline::predict(problem, judgement, chance.as_deref())];
+    // What was asked is answered first.
+    let mut head = String::new();
     if let Some((drawn, Some(asked))) = beside.chances {
-        // What was asked is answered first.
-        sections.insert(0, chances::verdict(problem, drawn, asked));
-        let rest = sections.remove(1);
-        sections[0] += &rest;
+        head += &chances::verdict(problem, drawn, asked);
     }
+    head += &headline::predict(problem, judgement, chance.as_deref());
+    let mut sections = vec![head];
     sections.extend(judged_recipe(
         problem,
         recipe,
